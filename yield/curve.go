@@ -1,0 +1,147 @@
+package yield
+
+import (
+	"fmt"
+	"math"
+)
+
+// MaxCurvePoints bounds a power curve.
+const MaxCurvePoints = 1000
+
+// Point is one point of a power curve.
+type Point struct {
+	SpeedMS float64 // wind speed at hub height, m/s
+	PowerW  float64 // electrical power at the machine's terminals, W
+}
+
+// Curve is a power curve: straight between its points and zero outside them. It does not change once made, so many callers
+// may share one.
+type Curve struct {
+	points  []Point
+	slopes  []float64 // W per m/s, between point i and i+1
+	logs    []float64 // ln of the speeds; −Inf at 0
+	sums    []float64 // ∫ power d(speed) from the first point to point i
+	density float64
+	lookup  lookup
+}
+
+// CurveError says which point of a curve cannot be, and why.
+type CurveError struct {
+	Index  int    // of the point; −1 for the curve as a whole
+	Field  string // "speed", "power", "density" or "points"
+	Reason string // with the remedy
+}
+
+func (e *CurveError) Error() string {
+	if e.Index < 0 {
+		return "power curve: " + e.Reason
+	}
+	return fmt.Sprintf("power curve, point %d: %s", e.Index+1, e.Reason)
+}
+
+// NewCurve makes a curve of points in the order of their speeds, valid at an air density in kg/m³. Anything but two to
+// MaxCurvePoints finite points with rising speeds from 0 and powers of at least 0 is a *CurveError.
+func NewCurve(points []Point, airDensityKgM3 float64) (*Curve, error) {
+	if n := len(points); n < 2 || n > MaxCurvePoints {
+		return nil, &CurveError{-1, "points", fmt.Sprintf("a curve needs from 2 to %d points, not %d", MaxCurvePoints, n)}
+	}
+	if !(airDensityKgM3 > 0) || math.IsInf(airDensityKgM3, 1) {
+		return nil, &CurveError{-1, "density", fmt.Sprintf("the air density must be above 0 kg/m³, not %g", airDensityKgM3)}
+	}
+	for i, p := range points {
+		switch {
+		case !(p.SpeedMS >= 0) || math.IsInf(p.SpeedMS, 1):
+			return nil, &CurveError{i, "speed", fmt.Sprintf("the wind speed must be a number from 0 m/s, not %g", p.SpeedMS)}
+		case !(p.PowerW >= 0) || math.IsInf(p.PowerW, 1):
+			return nil, &CurveError{i, "power", fmt.Sprintf("the power must be a number from 0 W, not %g; a machine that draws "+
+				"power at standstill makes 0 here", p.PowerW)}
+		case i > 0 && p.SpeedMS <= points[i-1].SpeedMS:
+			return nil, &CurveError{i, "speed", fmt.Sprintf("the wind speed %g m/s does not rise above the one before, %g m/s; "+
+				"put the points in the order of their speeds, each once", p.SpeedMS, points[i-1].SpeedMS)}
+		}
+	}
+	return newCurve(append([]Point(nil), points...), airDensityKgM3), nil
+}
+
+// newCurve takes ownership of valid points.
+func newCurve(points []Point, density float64) *Curve {
+	n := len(points)
+	room := make([]float64, 3*n)
+	c := &Curve{points: points, density: density, slopes: room[: n-1 : n], logs: room[n : 2*n : 2*n], sums: room[2*n:]}
+	for i, p := range points {
+		c.logs[i] = math.Log(p.SpeedMS)
+		if i == 0 {
+			continue
+		}
+		before := points[i-1]
+		width := p.SpeedMS - before.SpeedMS
+		c.slopes[i-1] = (p.PowerW - before.PowerW) / width
+		c.sums[i] = c.sums[i-1] + width*(p.PowerW+before.PowerW)/2
+	}
+	c.lookup = newLookup(points)
+	return c
+}
+
+// Points returns a copy of the curve's points.
+func (c *Curve) Points() []Point { return append([]Point(nil), c.points...) }
+
+// Density is the air density the curve stands for, kg/m³.
+func (c *Curve) Density() float64 { return c.density }
+
+// MaxPower is the curve's highest power, W.
+func (c *Curve) MaxPower() float64 {
+	highest := 0.0
+	for _, p := range c.points {
+		highest = max(highest, p.PowerW)
+	}
+	return highest
+}
+
+// Power is the power in W at a wind speed in m/s: zero outside the curve's points, NaN for NaN.
+func (c *Curve) Power(speedMS float64) float64 {
+	if !(speedMS >= c.points[0].SpeedMS && speedMS <= c.points[len(c.points)-1].SpeedMS) {
+		if math.IsNaN(speedMS) {
+			return speedMS
+		}
+		return 0
+	}
+	i := c.lookup.segment(c.points, speedMS)
+	return c.points[i].PowerW + c.slopes[i]*(speedMS-c.points[i].SpeedMS)
+}
+
+// lookup finds the segment a speed is in without searching: a uniform grid over the curve, each cell naming the segment
+// its lower edge is in.
+type lookup struct {
+	from, perMS float64
+	first       []uint16
+}
+
+func newLookup(points []Point) lookup {
+	n := len(points)
+	from, to := points[0].SpeedMS, points[n-1].SpeedMS
+	cells := 4 * n
+	l := lookup{from: from, perMS: float64(cells) / (to - from), first: make([]uint16, cells+1)}
+	segment := 0
+	for k := range l.first {
+		edge := from + float64(k)/l.perMS
+		for segment < n-2 && points[segment+1].SpeedMS <= edge {
+			segment++
+		}
+		l.first[k] = uint16(segment)
+	}
+	return l
+}
+
+// segment is the index of the segment that holds a speed, which must be within the curve.
+func (l *lookup) segment(points []Point, speedMS float64) int {
+	k := min(int((speedMS-l.from)*l.perMS), len(l.first)-1)
+	i := int(l.first[k])
+	// A grid edge may round to either side of a point.
+	for i > 0 && points[i].SpeedMS > speedMS {
+		i--
+	}
+	for i < len(points)-2 && points[i+1].SpeedMS <= speedMS {
+		i++
+	}
+	return i
+}
