@@ -78,7 +78,7 @@ func newCurve(points []Point, density float64) *Curve {
 		c.slopes[i-1] = (p.PowerW - before.PowerW) / width
 		c.sums[i] = c.sums[i-1] + width*(p.PowerW+before.PowerW)/2
 	}
-	c.lookup = newLookup(points)
+	c.lookup = newLookup(points, c.slopes)
 	return c
 }
 
@@ -105,43 +105,6 @@ func (c *Curve) Power(speedMS float64) float64 {
 		}
 		return 0
 	}
-	i := c.lookup.segment(c.points, speedMS)
+	i := c.lookup.segment(speedMS)
 	return c.points[i].PowerW + c.slopes[i]*(speedMS-c.points[i].SpeedMS)
-}
-
-// lookup finds the segment a speed is in without searching: a uniform grid over the curve, each cell naming the segment
-// its lower edge is in.
-type lookup struct {
-	from, perMS float64
-	first       []uint16
-}
-
-func newLookup(points []Point) lookup {
-	n := len(points)
-	from, to := points[0].SpeedMS, points[n-1].SpeedMS
-	cells := 4 * n
-	l := lookup{from: from, perMS: float64(cells) / (to - from), first: make([]uint16, cells+1)}
-	segment := 0
-	for k := range l.first {
-		edge := from + float64(k)/l.perMS
-		for segment < n-2 && points[segment+1].SpeedMS <= edge {
-			segment++
-		}
-		l.first[k] = uint16(segment)
-	}
-	return l
-}
-
-// segment is the index of the segment that holds a speed, which must be within the curve.
-func (l *lookup) segment(points []Point, speedMS float64) int {
-	k := min(int((speedMS-l.from)*l.perMS), len(l.first)-1)
-	i := int(l.first[k])
-	// A grid edge may round to either side of a point.
-	for i > 0 && points[i].SpeedMS > speedMS {
-		i--
-	}
-	for i < len(points)-2 && points[i+1].SpeedMS <= speedMS {
-		i++
-	}
-	return i
 }
