@@ -1,0 +1,176 @@
+// Package postgrestest lends tests a PostgreSQL database each, from a server of their own.
+//
+// The server is the one MASTWORTH_TEST_POSTGRES_URL names or, without it, a private one started from the binaries on this
+// machine, in a temporary folder, once a test process. Without either a test skips, or fails where
+// MASTWORTH_REQUIRE_POSTGRES is set.
+package postgrestest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net"
+	"net/url"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"sync/atomic"
+	"testing"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// errNoBinaries says that PostgreSQL's server is not installed here.
+var errNoBinaries = errors.New("no PostgreSQL server is installed (initdb was not found)")
+
+var (
+	once   sync.Once
+	server string // URL of the maintenance database
+	stop   = func() {}
+	failed error
+	number atomic.Int64
+)
+
+// Main runs a package's tests and stops the private server afterwards. Call it from TestMain.
+func Main(m *testing.M) {
+	code := m.Run()
+	stop()
+	os.Exit(code)
+}
+
+// Database makes an empty database for one test and returns its URL.
+func Database(t testing.TB) string {
+	t.Helper()
+	once.Do(func() { server, failed = find() })
+	if errors.Is(failed, errNoBinaries) && os.Getenv("MASTWORTH_REQUIRE_POSTGRES") == "" {
+		t.Skipf("%v; set MASTWORTH_TEST_POSTGRES_URL to use one elsewhere", failed)
+	}
+	if failed != nil {
+		t.Fatal(failed)
+	}
+	name := fmt.Sprintf("mastworth_test_%d_%d", os.Getpid(), number.Add(1))
+	if err := execute(server, "CREATE DATABASE "+name); err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() {
+		if err := execute(server, "DROP DATABASE "+name+" WITH (FORCE)"); err != nil {
+			t.Error(err)
+		}
+	})
+	u, err := url.Parse(server)
+	if err != nil {
+		t.Fatal(err)
+	}
+	u.Path = "/" + name
+	return u.String()
+}
+
+// execute runs one statement on a connection of its own.
+func execute(url, sql string) error {
+	ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+	defer cancel()
+	c, err := pgx.Connect(ctx, url)
+	if err != nil {
+		return err
+	}
+	_, err = c.Exec(ctx, sql)
+	return errors.Join(err, c.Close(ctx))
+}
+
+func find() (string, error) {
+	if u := os.Getenv("MASTWORTH_TEST_POSTGRES_URL"); u != "" {
+		return u, nil
+	}
+	bin, err := binaries()
+	if err != nil {
+		return "", err
+	}
+	return start(bin)
+}
+
+// binaries is the folder with initdb and postgres. Debian keeps them off the PATH, one folder a version.
+func binaries() (string, error) {
+	found, err := filepath.Glob("/usr/lib/postgresql/*/bin/initdb")
+	if err == nil && len(found) > 0 {
+		return filepath.Dir(found[len(found)-1]), nil
+	}
+	path, err := exec.LookPath("initdb")
+	if err != nil {
+		return "", errNoBinaries
+	}
+	return filepath.Dir(path), nil
+}
+
+// start makes a cluster in a temporary folder and starts a server on it, on a free port of the loopback address.
+func start(bin string) (string, error) {
+	dir, err := os.MkdirTemp("", "mastworth-postgres-")
+	if err != nil {
+		return "", err
+	}
+	own, err := unprivileged(dir)
+	if err != nil {
+		return "", err
+	}
+	data := filepath.Join(dir, "data")
+	if out, err := own(exec.Command(filepath.Join(bin, "initdb"), "-D", data, "-U", "tester", "-A", "trust", "-N", "-E", "UTF8",
+		"--locale=C")).CombinedOutput(); err != nil {
+		return "", fmt.Errorf("initdb: %w\n%s", err, out)
+	}
+	port, err := freePort()
+	if err != nil {
+		return "", err
+	}
+	var log strings.Builder
+	run := own(exec.Command(filepath.Join(bin, "postgres"), "-D", data, "-p", port, "-c", "listen_addresses=127.0.0.1",
+		"-c", "unix_socket_directories=", "-c", "fsync=off", "-c", "full_page_writes=off", "-c", "synchronous_commit=off"))
+	run.Stdout, run.Stderr = &log, &log
+	if err := run.Start(); err != nil {
+		return "", err
+	}
+	ended := make(chan struct{})
+	go func() {
+		_ = run.Wait() // how it ended does not matter: nobody connects to it afterwards
+		close(ended)
+	}()
+	stop = func() {
+		_ = run.Process.Signal(os.Interrupt) // fast shutdown
+		<-ended
+		_ = os.RemoveAll(dir)
+	}
+	address := "postgres://tester@127.0.0.1:" + port + "/postgres?sslmode=disable"
+	if err := awaitServer(address, ended); err != nil {
+		stop()
+		return "", fmt.Errorf("the private PostgreSQL server did not come up: %w\n%s", err, log.String())
+	}
+	return address, nil
+}
+
+// awaitServer waits until the server answers, at most half a minute.
+func awaitServer(address string, ended <-chan struct{}) error {
+	deadline := time.After(30 * time.Second)
+	for {
+		err := execute(address, "SELECT 1")
+		if err == nil {
+			return nil
+		}
+		select {
+		case <-ended:
+			return errors.New("it ended")
+		case <-deadline:
+			return err
+		case <-time.After(50 * time.Millisecond):
+		}
+	}
+}
+
+func freePort() (string, error) {
+	l, err := new(net.ListenConfig).Listen(context.Background(), "tcp", "127.0.0.1:0")
+	if err != nil {
+		return "", err
+	}
+	_, port, err := net.SplitHostPort(l.Addr().String())
+	return port, errors.Join(err, l.Close())
+}

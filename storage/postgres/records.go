@@ -1,0 +1,148 @@
+package postgres
+
+import (
+	"context"
+	"fmt"
+	"iter"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"mastworth/storage"
+)
+
+// CreateRecord stores a record and its blocks; see storage.Store.
+func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[storage.Block, error],
+	finish func() (storage.Record, error)) (storage.Record, error) {
+	var r storage.Record
+	err := s.inTransaction(ctx, "storing record "+id, func(tx pgx.Tx) error {
+		next, stop := iter.Pull2(blocks)
+		defer stop()
+		var broken error // what the iterator said, which the server would only give back as a text
+		_, err := tx.CopyFrom(ctx, pgx.Identifier{"blocks"}, []string{"record_id", "month", "rows", "checksum", "data"},
+			pgx.CopyFromFunc(func() ([]any, error) {
+				b, err, ok := next()
+				if err != nil || !ok {
+					broken = err
+					return nil, err
+				}
+				return []any{id, b.Month, b.Rows, b.Checksum, b.Data}, nil
+			}))
+		if broken != nil {
+			return broken
+		}
+		if err != nil {
+			return err
+		}
+		if r, err = finish(); err != nil {
+			return err
+		}
+		_, err = tx.Exec(ctx, `INSERT INTO records
+			(id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta, report, statistics)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`, id, r.Name, r.SourceFormat, r.ContentHash, r.CreatedAt.UnixMicro(),
+			r.Rows, r.FirstUnix, r.LastUnix, r.Meta, r.Report, r.Statistics)
+		return err
+	})
+	return r, err
+}
+
+// Record reads one record's description.
+func (s *Store) Record(ctx context.Context, id string) (storage.Record, error) {
+	rows, err := s.pool.Query(ctx, `SELECT id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta,
+		report, statistics FROM records WHERE id = $1`, id)
+	return one(rows, err, "record "+id, scanRecord)
+}
+
+func scanRecord(row pgx.CollectableRow) (storage.Record, error) {
+	var r storage.Record
+	var created int64
+	err := row.Scan(&r.ID, &r.Name, &r.SourceFormat, &r.ContentHash, &created, &r.Rows, &r.FirstUnix, &r.LastUnix, &r.Meta,
+		&r.Report, &r.Statistics)
+	r.CreatedAt = time.UnixMicro(created).UTC()
+	return r, err
+}
+
+// Records lists records, newest first.
+func (s *Store) Records(ctx context.Context, p storage.Page) ([]storage.Record, error) {
+	rows, err := s.pool.Query(ctx, `SELECT id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta,
+		NULL::bytea, NULL::bytea FROM records
+		WHERE $1 = '' OR (created_us, id COLLATE "C") < (SELECT created_us, id COLLATE "C" FROM records WHERE id = $1)
+		ORDER BY created_us DESC, id COLLATE "C" DESC LIMIT $2`, p.After, p.Limit)
+	return all(rows, err, "records", scanRecord)
+}
+
+// one and all gather a query's rows.
+func one[T any](rows pgx.Rows, err error, what string, scan pgx.RowToFunc[T]) (T, error) {
+	var v T
+	if err == nil {
+		v, err = pgx.CollectExactlyOneRow(rows, scan)
+	}
+	if err != nil {
+		return v, fmt.Errorf("postgres: %s: %w", what, mapped(err))
+	}
+	return v, nil
+}
+
+func all[T any](rows pgx.Rows, err error, what string, scan pgx.RowToFunc[T]) ([]T, error) {
+	var list []T
+	if err == nil {
+		list, err = pgx.CollectRows(rows, scan)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("postgres: listing %s: %w", what, mapped(err))
+	}
+	return list, nil
+}
+
+// DeleteRecord deletes a record that no site uses.
+func (s *Store) DeleteRecord(ctx context.Context, id string) error {
+	return s.inTransaction(ctx, "deleting record "+id, func(tx pgx.Tx) error {
+		return affectsOne(tx.Exec(ctx, "DELETE FROM records WHERE id = $1", id))
+	})
+}
+
+// affectsOne is ErrNotFound where a statement changed nothing.
+func affectsOne(tag pgconn.CommandTag, err error) error {
+	if err == nil && tag.RowsAffected() == 0 {
+		return storage.ErrNotFound
+	}
+	return err
+}
+
+// Blocks yields a record's blocks in the order of their months.
+func (s *Store) Blocks(ctx context.Context, id string) iter.Seq2[storage.Block, error] {
+	return func(emit func(storage.Block, error) bool) {
+		fail := func(err error) {
+			emit(storage.Block{}, fmt.Errorf("postgres: blocks of record %s: %w", id, mapped(err)))
+		}
+		var there bool
+		if err := s.pool.QueryRow(ctx, "SELECT EXISTS (SELECT 1 FROM records WHERE id = $1)", id).Scan(&there); err != nil {
+			fail(err)
+			return
+		}
+		if !there {
+			fail(storage.ErrNotFound)
+			return
+		}
+		rows, err := s.pool.Query(ctx, "SELECT month, rows, checksum, data FROM blocks WHERE record_id = $1 ORDER BY month", id)
+		if err != nil {
+			fail(err)
+			return
+		}
+		defer rows.Close()
+		for rows.Next() {
+			var b storage.Block
+			if err := rows.Scan(&b.Month, &b.Rows, &b.Checksum, &b.Data); err != nil {
+				fail(err)
+				return
+			}
+			if !emit(b, nil) {
+				return
+			}
+		}
+		if err := rows.Err(); err != nil {
+			fail(err)
+		}
+	}
+}

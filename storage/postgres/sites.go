@@ -1,0 +1,117 @@
+package postgres
+
+import (
+	"context"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"mastworth/storage"
+)
+
+const siteColumns = "id, name, COALESCE(record_id, ''), request, version, created_us, updated_us"
+
+func scanSite(row pgx.CollectableRow) (storage.Site, error) {
+	var s storage.Site
+	var created, updated int64
+	err := row.Scan(&s.ID, &s.Name, &s.RecordID, &s.Request, &s.Version, &created, &updated)
+	s.CreatedAt, s.UpdatedAt = time.UnixMicro(created).UTC(), time.UnixMicro(updated).UTC()
+	return s, err
+}
+
+// holdRecord is ErrNotFound where a site names a record that is not there; otherwise the record cannot be deleted before
+// the transaction ends.
+func holdRecord(ctx context.Context, tx pgx.Tx, id string) error {
+	if id == "" {
+		return nil
+	}
+	var there int
+	if err := tx.QueryRow(ctx, "SELECT 1 FROM records WHERE id = $1 FOR KEY SHARE", id).Scan(&there); err != nil {
+		return fmt.Errorf("its record %s: %w", id, mapped(err))
+	}
+	return nil
+}
+
+// CreateSite stores a new site.
+func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
+	site.Version = 1
+	err := s.inTransaction(ctx, "storing site "+site.ID, func(tx pgx.Tx) error {
+		if err := holdRecord(ctx, tx, site.RecordID); err != nil {
+			return err
+		}
+		_, err := tx.Exec(ctx, `INSERT INTO sites (id, name, record_id, request, version, created_us, updated_us)
+			VALUES ($1, $2, NULLIF($3, ''), $4, $5, $6, $7)`, site.ID, site.Name, site.RecordID, site.Request, site.Version,
+			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro())
+		return err
+	})
+	return site, err
+}
+
+// Site reads one site.
+func (s *Store) Site(ctx context.Context, id string) (storage.Site, error) {
+	rows, err := s.pool.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1", id)
+	return one(rows, err, "site "+id, scanSite)
+}
+
+// Sites lists sites, newest first.
+func (s *Store) Sites(ctx context.Context, p storage.Page) ([]storage.Site, error) {
+	rows, err := s.pool.Query(ctx, "SELECT "+siteColumns+` FROM sites
+		WHERE $1 = '' OR (created_us, id COLLATE "C") < (SELECT created_us, id COLLATE "C" FROM sites WHERE id = $1)
+		ORDER BY created_us DESC, id COLLATE "C" DESC LIMIT $2`, p.After, p.Limit)
+	return all(rows, err, "sites", scanSite)
+}
+
+// UpdateSite replaces a site while it still has the version given, and drops its estimate.
+func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
+	err := s.inTransaction(ctx, "updating site "+site.ID, func(tx pgx.Tx) error {
+		rows, err := tx.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1 FOR UPDATE", site.ID)
+		if err != nil {
+			return err
+		}
+		stored, err := pgx.CollectExactlyOneRow(rows, scanSite)
+		if err != nil {
+			return err
+		}
+		if site.Version != 0 && site.Version != stored.Version {
+			return storage.ErrConflict
+		}
+		if err := holdRecord(ctx, tx, site.RecordID); err != nil {
+			return err
+		}
+		site.Version, site.CreatedAt = stored.Version+1, stored.CreatedAt
+		if _, err := tx.Exec(ctx, `UPDATE sites SET name = $1, record_id = NULLIF($2, ''), request = $3, version = $4, updated_us = $5
+			WHERE id = $6`, site.Name, site.RecordID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
+			return err
+		}
+		_, err = tx.Exec(ctx, "DELETE FROM estimates WHERE site_id = $1", site.ID)
+		return err
+	})
+	return site, err
+}
+
+// DeleteSite deletes a site and its estimate.
+func (s *Store) DeleteSite(ctx context.Context, id string) error {
+	return s.inTransaction(ctx, "deleting site "+id, func(tx pgx.Tx) error {
+		return affectsOne(tx.Exec(ctx, "DELETE FROM sites WHERE id = $1", id))
+	})
+}
+
+// SaveEstimate keeps an answer for a site.
+func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error {
+	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(tx pgx.Tx) error {
+		return affectsOne(tx.Exec(ctx, `INSERT INTO estimates (site_id, key, body)
+			SELECT id, $2::text, $3::bytea FROM sites WHERE id = $1 FOR KEY SHARE
+			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body`, e.SiteID, e.Key, e.Body))
+	})
+}
+
+// Estimate returns the answer kept for a site.
+func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstimate, error) {
+	rows, err := s.pool.Query(ctx, "SELECT site_id, key, body FROM estimates WHERE site_id = $1", siteID)
+	return one(rows, err, "estimate of site "+siteID, func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
+		var e storage.SavedEstimate
+		err := row.Scan(&e.SiteID, &e.Key, &e.Body)
+		return e, err
+	})
+}

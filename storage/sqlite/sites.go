@@ -1,0 +1,112 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"time"
+
+	"mastworth/storage"
+)
+
+const siteColumns = "id, name, COALESCE(record_id, ''), request, version, created_us, updated_us"
+
+func scanSite(scan func(...any) error) (storage.Site, error) {
+	var s storage.Site
+	var created, updated int64
+	err := scan(&s.ID, &s.Name, &s.RecordID, &s.Request, &s.Version, &created, &updated)
+	s.CreatedAt, s.UpdatedAt = time.UnixMicro(created).UTC(), time.UnixMicro(updated).UTC()
+	return s, err
+}
+
+// hasRecord is ErrNotFound where a site names a record that is not there.
+func hasRecord(ctx context.Context, tx *sql.Tx, id string) error {
+	if id == "" {
+		return nil
+	}
+	var there int
+	if err := tx.QueryRowContext(ctx, "SELECT 1 FROM records WHERE id = ?", id).Scan(&there); err != nil {
+		return fmt.Errorf("its record %s: %w", id, notFound(err))
+	}
+	return nil
+}
+
+// CreateSite stores a new site.
+func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
+	site.Version = 1
+	err := s.inTransaction(ctx, "storing site "+site.ID, func(tx *sql.Tx) error {
+		if err := hasRecord(ctx, tx, site.RecordID); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, `INSERT INTO sites (id, name, record_id, request, version, created_us, updated_us)
+			VALUES (?, ?, NULLIF(?, ''), ?, ?, ?, ?)`, site.ID, site.Name, site.RecordID, site.Request, site.Version,
+			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro())
+		return err
+	})
+	return site, err
+}
+
+// Site reads one site.
+func (s *Store) Site(ctx context.Context, id string) (storage.Site, error) {
+	site, err := scanSite(s.read.QueryRowContext(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = ?", id).Scan)
+	if err != nil {
+		return site, fmt.Errorf("sqlite: site %s: %w", id, notFound(err))
+	}
+	return site, nil
+}
+
+// Sites lists sites, newest first.
+func (s *Store) Sites(ctx context.Context, p storage.Page) ([]storage.Site, error) {
+	rows, err := s.read.QueryContext(ctx, "SELECT "+siteColumns+` FROM sites
+		WHERE ?1 = '' OR (created_us, id) < (SELECT created_us, id FROM sites WHERE id = ?1)
+		ORDER BY created_us DESC, id DESC LIMIT ?2`, p.After, p.Limit)
+	return collect(rows, err, "sites", scanSite)
+}
+
+// UpdateSite replaces a site while it still has the version given, and drops its estimate.
+func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
+	err := s.inTransaction(ctx, "updating site "+site.ID, func(tx *sql.Tx) error {
+		stored, err := scanSite(tx.QueryRowContext(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = ?", site.ID).Scan)
+		if err != nil {
+			return notFound(err)
+		}
+		if site.Version != 0 && site.Version != stored.Version {
+			return storage.ErrConflict
+		}
+		if err := hasRecord(ctx, tx, site.RecordID); err != nil {
+			return err
+		}
+		site.Version, site.CreatedAt = stored.Version+1, stored.CreatedAt
+		if _, err := tx.ExecContext(ctx, `UPDATE sites SET name = ?, record_id = NULLIF(?, ''), request = ?, version = ?, updated_us = ?
+			WHERE id = ?`, site.Name, site.RecordID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, "DELETE FROM estimates WHERE site_id = ?", site.ID)
+		return err
+	})
+	return site, err
+}
+
+// DeleteSite deletes a site and its estimate.
+func (s *Store) DeleteSite(ctx context.Context, id string) error {
+	return s.inTransaction(ctx, "deleting site "+id, func(tx *sql.Tx) error {
+		return affectsOne(tx.ExecContext(ctx, "DELETE FROM sites WHERE id = ?", id))
+	})
+}
+
+// SaveEstimate keeps an answer for a site.
+func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error {
+	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(tx *sql.Tx) error {
+		return affectsOne(tx.ExecContext(ctx, `INSERT INTO estimates (site_id, key, body) SELECT id, ?2, ?3 FROM sites WHERE id = ?1
+			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body`, e.SiteID, e.Key, e.Body))
+	})
+}
+
+// Estimate returns the answer kept for a site.
+func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstimate, error) {
+	e := storage.SavedEstimate{SiteID: siteID}
+	if err := s.read.QueryRowContext(ctx, "SELECT key, body FROM estimates WHERE site_id = ?", siteID).Scan(&e.Key, &e.Body); err != nil {
+		return e, fmt.Errorf("sqlite: estimate of site %s: %w", siteID, notFound(err))
+	}
+	return e, nil
+}

@@ -1,0 +1,92 @@
+package sqlite
+
+import (
+	"context"
+	"errors"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"mastworth/storage"
+	"mastworth/storage/storagetest"
+)
+
+func open(t testing.TB, path string) *Store {
+	t.Helper()
+	s, err := Open(context.Background(), path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { s.Close() }) //nolint:errcheck // some tests close it themselves
+	return s
+}
+
+func TestContract(t *testing.T) {
+	storagetest.Run(t, func(t testing.TB) storage.Store {
+		return open(t, filepath.Join(t.TempDir(), "a #1 100% test?.db"))
+	})
+}
+
+func TestNewerDatabase(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "newer.db")
+	s := open(t, path)
+	if _, err := s.write.Exec("PRAGMA user_version = 999"); err != nil { //nolint:noctx // a test
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(context.Background(), path); !errors.Is(err, storage.ErrNewer) {
+		t.Errorf("got %v, want ErrNewer", err)
+	}
+}
+
+func TestReopening(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "kept.db")
+	s := open(t, path)
+	if _, err := s.CreateSite(context.Background(), storage.Site{ID: "s", Request: []byte("{}")}); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Close(); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := open(t, path).Site(context.Background(), "s"); err != nil {
+		t.Error(err)
+	}
+}
+
+func TestNotADatabase(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "letter.txt")
+	if err := os.WriteFile(path, []byte(strings.Repeat("Dear neighbour, ", 100)), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := Open(context.Background(), path); err == nil {
+		t.Error("a letter opened as a database")
+	}
+	if _, err := Open(context.Background(), filepath.Join(path, "below", "a.db")); err == nil {
+		t.Error("a folder that cannot be was opened")
+	}
+}
+
+// The driver is a translation of C that works with exactly one version of its runtime; a module update must not part them.
+func TestRuntimeMatchesDriver(t *testing.T) {
+	version := func(dir string) string {
+		cmd := exec.Command("go", "list", "-m", "-f", "{{.Version}} {{.GoMod}}", dir)
+		out, err := cmd.Output()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return strings.TrimSpace(string(out))
+	}
+	ours, _, _ := strings.Cut(version("modernc.org/libc"), " ")
+	_, gomod, _ := strings.Cut(version("modernc.org/sqlite"), " ")
+	text, err := os.ReadFile(gomod)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(string(text), "modernc.org/libc "+ours) {
+		t.Errorf("modernc.org/libc is %s, which is not what the driver's go.mod asks for", ours)
+	}
+}

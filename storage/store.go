@@ -1,0 +1,102 @@
+package storage
+
+import (
+	"context"
+	"errors"
+	"iter"
+	"time"
+)
+
+// The errors a caller decides by. Every Store method wraps one of them, or returns an error that is none of them and
+// means the database itself failed.
+var (
+	ErrNotFound = errors.New("storage: not found")
+	ErrConflict = errors.New("storage: changed by somebody else meanwhile")
+	ErrInUse    = errors.New("storage: still used by a saved site")
+	ErrNewer    = errors.New("storage: the database was written by a newer Mastworth")
+)
+
+// Record describes a stored record. Its samples are blocks; see Block.
+type Record struct {
+	ID           string // chosen by the caller, URL-safe, unique
+	Name         string // the file's name as uploaded; may be empty
+	SourceFormat string
+	ContentHash  string // hex SHA-256 over the blocks, in order
+	CreatedAt    time.Time
+	Rows         int64
+	FirstUnix    int64 // first and last stamp, Unix seconds
+	LastUnix     int64
+	Meta         []byte // JSON: everything of resource.Series but the samples (see EncodeMeta)
+	Report       []byte // JSON: the import report as the API answers it
+	Statistics   []byte // JSON: derived statistics, with the method version inside; may be nil
+}
+
+// Block is one calendar month (UTC) of one record's samples, encoded as Parquet.
+type Block struct {
+	Month    string // "2015-08"
+	Rows     int64
+	Checksum string // hex SHA-256 of Data
+	Data     []byte
+}
+
+// Site is a saved request.
+type Site struct {
+	ID        string
+	Name      string
+	RecordID  string // the record its wind comes from; empty when none
+	Request   []byte // the request document, JSON
+	Version   int64  // 1 at creation, one more at each update
+	CreatedAt time.Time
+	UpdatedAt time.Time
+}
+
+// SavedEstimate is an answer kept beside its site. Key names everything it was computed from.
+type SavedEstimate struct {
+	SiteID string
+	Key    string
+	Body   []byte // the estimate document, JSON
+}
+
+// Page asks for a slice of a list, newest first. After is the ID of the last item of the page before; empty starts.
+type Page struct {
+	After string
+	Limit int
+}
+
+// Store keeps records, sites and their estimates. All methods honour ctx and are safe for concurrent use.
+type Store interface {
+	// CreateRecord stores a record and its blocks in one transaction: all of it or nothing. The blocks are drawn from
+	// the iterator as they are written; an error from it rolls everything back and is returned wrapped. finish is called
+	// after the last block and returns the record as it is to be stored (rows, hash, report, statistics are known only
+	// then); its ID must be the one given.
+	CreateRecord(ctx context.Context, id string, blocks iter.Seq2[Block, error], finish func() (Record, error)) (Record, error)
+	// Record returns ErrNotFound for an unknown id.
+	Record(ctx context.Context, id string) (Record, error)
+	// Records lists records, newest first (CreatedAt, then ID). It leaves out Report and Statistics.
+	Records(ctx context.Context, p Page) ([]Record, error)
+	// DeleteRecord returns ErrNotFound, or ErrInUse while a site's RecordID names it.
+	DeleteRecord(ctx context.Context, id string) error
+	// Blocks yields a record's blocks in the order of their months; ErrNotFound for an unknown id.
+	Blocks(ctx context.Context, id string) iter.Seq2[Block, error]
+
+	// CreateSite stores a new site with Version 1. A RecordID that names no record is ErrNotFound.
+	CreateSite(ctx context.Context, s Site) (Site, error)
+	// Site returns ErrNotFound for an unknown id.
+	Site(ctx context.Context, id string) (Site, error)
+	// Sites lists sites, newest first (CreatedAt, then ID).
+	Sites(ctx context.Context, p Page) ([]Site, error)
+	// UpdateSite replaces name, record and request if s.Version is still the stored one (ErrConflict otherwise; 0 means
+	// whatever it is), and drops the saved estimate. It returns the site with its new version.
+	UpdateSite(ctx context.Context, s Site) (Site, error)
+	// DeleteSite returns ErrNotFound for an unknown id. The saved estimate goes with it.
+	DeleteSite(ctx context.Context, id string) error
+
+	// SaveEstimate keeps an answer for a site, replacing the one before; ErrNotFound when the site is gone.
+	SaveEstimate(ctx context.Context, e SavedEstimate) error
+	// Estimate returns the kept answer, or ErrNotFound.
+	Estimate(ctx context.Context, siteID string) (SavedEstimate, error)
+
+	// Ping reports whether the database answers.
+	Ping(ctx context.Context) error
+	Close() error
+}
