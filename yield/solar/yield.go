@@ -8,7 +8,7 @@ import (
 
 // The words Yield.Basis can hold.
 const (
-	BasisRecord   = "hourly_record"
+	BasisRecord   = "hourly_irradiance"
 	BasisMonthly  = "monthly_irradiation"
 	BasisYearly   = "yearly_irradiation"
 	BasisLatitude = "latitude"

@@ -1,0 +1,207 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+
+	"mastworth/resource"
+	"mastworth/yield/solar"
+)
+
+// The defaults. Each is used only where the request is silent, is echoed in the answer's request, and is named in its
+// provenance. Sizes marked "judgement" are the authors' own, of 2026; replace them with your own figures.
+const (
+	DefaultCover            = "rough" // hedged gardens and fields: z0 0.25 m; judgement
+	DefaultShape            = 2.0     // Rayleigh; IEC 61400-12-1 uses it for its reference energies
+	DefaultCurveDensity     = 1.225   // kg/m³; sea level of ISO 2533, the density of IEC 61400-12-1 curves
+	DefaultAvailability     = 0.05    // share lost; judgement
+	DefaultWiringLoss       = 0.03    // share lost; common practice for a well-sized run
+	DefaultConversionLoss   = 0.06    // share lost in controller and inverter; judgement
+	DefaultOtherLoss        = 0.03    // turbulence, dirt, ice; judgement
+	DefaultLifeYears        = 20      // common practice
+	DefaultDiscountRate     = 0.04    // real, a year; judgement
+	DefaultYearlyCostShare  = 0.02    // of the turbine's cost, a year; judgement
+	DefaultSolarYearlyPerKW = 15      // in the request's currency, a year; judgement
+	DefaultSolarLifeYears   = 25      // usual module warranty; common practice
+	DefaultSolarLosses      = 0.14    // inverter, wiring, soiling, mismatch; common practice
+	DefaultCurrency         = "EUR"
+)
+
+// defaultSolarCostPerKW is what a kW of home solar costs, where a figure is known for the currency.
+var defaultSolarCostPerKW = map[string]struct {
+	cost   float64
+	source string
+}{
+	"EUR": {1500, "judgement for a roof array in Europe, 2026"},
+	"USD": {2680, "modelled residential market price, first quarter of 2023, NREL/TP-7A40-87303"},
+}
+
+// completion collects what Complete did.
+type completion struct {
+	warnings   []Warning
+	provenance []Provenance
+}
+
+func (c *completion) warn(code, format string, args ...any) {
+	c.warnings = append(c.warnings, Warning{Code: code, Detail: fmt.Sprintf(format, args...)})
+}
+
+func (c *completion) assumed(what, source string) {
+	c.provenance = append(c.provenance, Provenance{What: what, Method: "default", Source: source})
+}
+
+// fill sets *v to d where it is NaN and reports whether it did.
+func fill(v *float64, d float64) bool {
+	if *v == *v {
+		return false
+	}
+	*v = d
+	return true
+}
+
+// complete fills every default into r, which the caller owns. What stays NaN afterwards is truly unknown.
+func complete(r *Request) completion {
+	var c completion
+	completeSite(r, &c)
+	completeWind(r, &c)
+	completeTurbine(r, &c)
+	completeLosses(r, &c)
+	completeMoney(r, &c)
+	completeSolar(r, &c)
+	return c
+}
+
+func completeSite(r *Request, c *completion) {
+	if fill(&r.Site.ElevationM, recordElevation(r.Wind.Record)) {
+		if fill(&r.Site.ElevationM, 0) {
+			c.warn("elevation_assumed", "the site's elevation is not given: sea level is assumed, which makes the air "+
+				"about 1 %% too dense for every 100 m the site is higher; add site.elevation_m")
+		} else {
+			c.assumed("site.elevation_m", "the record's own elevation")
+		}
+	}
+	if !r.Site.Ground.Given() {
+		r.Site.Ground.Cover = DefaultCover
+		c.warn("ground_assumed", "the ground around the mast is not described: %q (roughness length 0.25 m) is assumed; "+
+			"the wind at hub height hangs on it, so describe it in site.ground", DefaultCover)
+	}
+	completeGround(&r.Site.Ground)
+	if g := r.Wind.MeasuredOver; g != nil {
+		own := *g
+		completeGround(&own)
+		r.Wind.MeasuredOver = &own
+	}
+}
+
+// completeGround turns a cover class into its roughness length and an absent displacement into none. A word it does not
+// know is left for validate to refuse.
+func completeGround(g *Ground) {
+	fill(&g.DisplacementM, 0)
+	if class, ok := resource.CoverClass(g.Cover); ok {
+		fill(&g.RoughnessM, class.RoughnessM)
+	}
+}
+
+func recordElevation(rec *Record) float64 {
+	if rec == nil || rec.Series == nil || rec.Series.Place == nil {
+		return math.NaN()
+	}
+	return rec.Series.Place.ElevationM
+}
+
+func completeWind(r *Request, c *completion) {
+	if m := r.Wind.Mean; m != nil {
+		own := *m
+		r.Wind.Mean = &own
+		if fill(&own.Shape, DefaultShape) {
+			c.warn("shape_assumed", "only a mean speed is given: a Weibull shape of 2 is assumed; "+
+				"between shapes of 1.5 and 2.5 the energy of one mean differs by a third or more")
+		}
+	}
+	if r.Shear.Method == "" {
+		r.Shear.Method = ShearAuto
+	}
+}
+
+func completeTurbine(r *Request, c *completion) {
+	t := &r.Turbine
+	if fill(&t.CurveDensity, DefaultCurveDensity) {
+		c.assumed("turbine.power_curve.air_density_kg_m3", "sea-level density of ISO 2533; IEC 61400-12-1 curves refer to it")
+	}
+	if t.RatedPowerW != t.RatedPowerW {
+		highest := math.NaN()
+		for _, p := range t.CurvePoints {
+			if !(p.PowerW <= highest) {
+				highest = p.PowerW
+			}
+		}
+		t.RatedPowerW = highest
+		c.assumed("turbine.rated_power_w", "the highest power of the curve")
+	}
+}
+
+func completeLosses(r *Request, c *completion) {
+	l := &r.Losses
+	for _, d := range []struct {
+		v      *float64
+		value  float64
+		what   string
+		source string
+	}{
+		{&l.Availability, DefaultAvailability, "losses.availability", "judgement, 2026"},
+		{&l.Wiring, DefaultWiringLoss, "losses.wiring", "common practice for a well-sized run"},
+		{&l.Conversion, DefaultConversionLoss, "losses.conversion", "judgement, 2026"},
+		{&l.Other, DefaultOtherLoss, "losses.other", "judgement, 2026"},
+	} {
+		if fill(d.v, d.value) {
+			c.assumed(d.what, d.source)
+		}
+	}
+}
+
+func completeMoney(r *Request, c *completion) {
+	m := &r.Money
+	if m.Currency == "" {
+		m.Currency = DefaultCurrency
+		c.assumed("money.currency", "none given")
+	}
+	fill(&m.OtherCost, 0)
+	if fill(&m.YearlyCost, DefaultYearlyCostShare*m.TurbineCost) {
+		c.warn("yearly_cost_assumed", "no yearly cost is given: 2 %% of the turbine's cost a year is assumed; "+
+			"grease, brushes, blades and insurance are what it has to pay for")
+	}
+	if m.LifeYears == 0 {
+		m.LifeYears = DefaultLifeYears
+		c.assumed("money.life_years", "common practice")
+	}
+	if fill(&m.DiscountRate, DefaultDiscountRate) {
+		c.assumed("money.discount_rate", "judgement, 2026; real, that is above inflation")
+	}
+}
+
+func completeSolar(r *Request, c *completion) {
+	s := &r.Solar
+	if s.CostPerKW != s.CostPerKW {
+		if d, ok := defaultSolarCostPerKW[r.Money.Currency]; ok {
+			s.CostPerKW = d.cost
+			c.warn("solar_cost_assumed", "no price of solar is given: %g %s a kW is assumed (%s); "+
+				"the comparison hangs on it, so ask for a quote", d.cost, r.Money.Currency, d.source)
+		}
+	}
+	if fill(&s.YearlyCostPerKW, DefaultSolarYearlyPerKW) {
+		c.assumed("solar.yearly_cost_per_kw", "judgement, 2026")
+	}
+	if s.LifeYears == 0 {
+		s.LifeYears = DefaultSolarLifeYears
+		c.assumed("solar.life_years", "usual module warranty; common practice")
+	}
+	if fill(&s.Losses, DefaultSolarLosses) {
+		c.assumed("solar.losses", "common practice")
+	}
+	if s.TiltDeg != s.TiltDeg {
+		s.BestTilt = true
+	}
+	if fill(&s.AzimuthDeg, solar.TowardsEquator(r.Site.LatitudeDeg)) {
+		c.assumed("solar.azimuth_deg", "towards the equator")
+	}
+}

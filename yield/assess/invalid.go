@@ -1,0 +1,69 @@
+package assess
+
+import (
+	"fmt"
+	"strings"
+)
+
+// FieldError says what is wrong with one place of the request, and what would mend it.
+type FieldError struct {
+	Location string // dotted, as in the document: "towers[0].hub_height_m"
+	Detail   string // one sentence with the remedy
+}
+
+// InvalidError reports every fault found in a request. It is the only error Run returns for bad input.
+type InvalidError struct{ Fields []FieldError }
+
+// Error lists the places and what is wrong with each.
+func (e *InvalidError) Error() string {
+	var b strings.Builder
+	b.WriteString("the request cannot be estimated")
+	for _, f := range e.Fields {
+		fmt.Fprintf(&b, "; %s: %s", f.Location, f.Detail)
+	}
+	return b.String()
+}
+
+// faults gathers field errors while a request is checked.
+type faults []FieldError
+
+func (f *faults) add(location, format string, args ...any) {
+	*f = append(*f, FieldError{Location: location, Detail: fmt.Sprintf(format, args...)})
+}
+
+// err is nil when nothing was found.
+func (f faults) err() error {
+	if len(f) == 0 {
+		return nil
+	}
+	return &InvalidError{Fields: f}
+}
+
+// invalid is an error about one place.
+func invalid(location, format string, args ...any) error {
+	var f faults
+	f.add(location, format, args...)
+	return f.err()
+}
+
+// within checks lo ≤ v ≤ hi; NaN and infinities fail.
+func (f *faults) within(location string, v, lo, hi float64, unit string) {
+	if v >= lo && v <= hi {
+		return
+	}
+	if unit != "" {
+		unit = " " + unit
+	}
+	f.add(location, "must be from %g to %g%s, not %g", lo, hi, unit, v)
+}
+
+// above checks lo < v ≤ hi; NaN and infinities fail.
+func (f *faults) above(location string, v, lo, hi float64, unit string) {
+	if v > lo && v <= hi {
+		return
+	}
+	if unit != "" {
+		unit = " " + unit
+	}
+	f.add(location, "must be above %g and at most %g%s, not %g", lo, hi, unit, v)
+}

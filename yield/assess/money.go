@@ -1,0 +1,50 @@
+package assess
+
+import (
+	"math"
+
+	"mastworth/yield/cost"
+)
+
+// plan is the turbine's money on one tower.
+func (m Money) plan(towerCost float64) cost.Plan {
+	return cost.Plan{
+		Capital:      m.TurbineCost + m.OtherCost + towerCost,
+		Yearly:       m.YearlyCost,
+		Replacements: m.Replacements,
+		LifeYears:    m.LifeYears,
+		Rate:         m.DiscountRate,
+	}
+}
+
+// costOf prices a year's net energy on one tower.
+func (m Money) costOf(towerCost, netKWh float64) Cost {
+	p := m.plan(towerCost)
+	c := Cost{
+		Capital:            p.Capital,
+		YearlyEquivalent:   p.YearlyEquivalent(),
+		PerKWh:             p.PerKWh(netKWh),
+		NPV:                math.NaN(),
+		SimplePaybackYears: math.NaN(),
+	}
+	if price := m.PricePerKWh; price == price {
+		c.NPV = p.NPV(netKWh, price)
+		c.SimplePaybackYears = p.SimplePayback(netKWh, price)
+	}
+	return c
+}
+
+// warnReplacements tells of replacements that fall after the life and so cost nothing in the sums.
+func (m Money) warnReplacements(warn func(code, format string, args ...any)) {
+	for _, r := range m.Replacements {
+		if r.Year >= m.LifeYears {
+			warn("replacement_ignored", "the replacement in year %d is not counted: the life ends after year %d; "+
+				"lengthen money.life_years or drop it", r.Year, m.LifeYears)
+		}
+	}
+}
+
+// planPerKW is the money of one kW of solar.
+func (s Solar) planPerKW(rate float64) cost.Plan {
+	return cost.Plan{Capital: s.CostPerKW, Yearly: s.YearlyCostPerKW, LifeYears: s.LifeYears, Rate: rate}
+}

@@ -1,0 +1,269 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+
+	"mastworth/resource"
+	"mastworth/yield"
+)
+
+// fewestDaysAMonth is how much of a calendar month, in days over all years together, must be measured before the month
+// has a mean of its own. Judgement.
+const fewestDaysAMonth = 10
+
+// recordWind is wind from a record: every energy is summed over its own samples.
+type recordWind struct {
+	rec     *Record
+	series  *resource.Series
+	columns []speedColumn // by rising height
+	sector  []int8        // of each stamp; −1 where there is no direction
+	month   []uint8       // of each stamp, 0 is January
+	day     []bool        // of each stamp
+	table   bool          // whether the record has directions at all
+}
+
+// speedColumn is one speed channel and what its statistics say.
+type speedColumn struct {
+	index   int
+	heightM float64
+	stats   resource.Statistics
+}
+
+// newRecordWind reads what the estimate needs off a screened series.
+func newRecordWind(rec *Record) (*recordWind, error) {
+	s := rec.Series
+	w := &recordWind{rec: rec, series: s}
+	for _, i := range s.SpeedChannels() {
+		h := s.Channels[i].HeightM
+		if h != h {
+			h = rec.HeightM
+		}
+		if h != h {
+			continue
+		}
+		stats, err := resource.Describe(s, i)
+		if err != nil {
+			return nil, invalid("wind.record", "speed channel %q: %s", s.Channels[i].Name, err)
+		}
+		w.columns = append(w.columns, speedColumn{index: i, heightM: h, stats: stats})
+	}
+	if len(w.columns) == 0 {
+		if len(s.SpeedChannels()) > 0 {
+			return nil, invalid("wind.record.height_m", "the record does not say how high its anemometer stood; give the height")
+		}
+		return nil, invalid("wind.record", "the record %q has no wind speed", rec.Ref)
+	}
+	for i := range w.columns {
+		if err := w.columns[i].stats.FitError; err != nil && len(w.columns) == 1 {
+			return nil, invalid("wind.record", "no wind distribution can be had from speed channel %q: %s",
+				s.Channels[w.columns[i].index].Name, err)
+		}
+	}
+	w.classify()
+	return w, nil
+}
+
+// classify finds month, day or night and sector of every stamp, once for all heights.
+func (w *recordWind) classify() {
+	s := w.series
+	n := s.Len()
+	w.month, w.day, w.sector = make([]uint8, n), make([]bool, n), make([]int8, n)
+	var direction *resource.Channel
+	if i := s.Find(resource.Direction, w.columns[0].heightM); i >= 0 {
+		direction, w.table = &s.Channels[i], true
+	}
+	for i, t := range s.Times {
+		w.month[i] = uint8(resource.MonthOf(t, s.UTCOffsetS))
+		w.day[i] = resource.IsDay(t, s.UTCOffsetS)
+		w.sector[i] = -1
+		if direction != nil && direction.Usable(i) {
+			w.sector[i] = int8(resource.SectorOf(direction.Values[i], resource.SectorCount))
+		}
+	}
+}
+
+// heightFor is the measuring height nearest to the hub, in ratio; among equals the higher.
+func (w *recordWind) heightFor(hubM float64) float64 {
+	out, nearest := w.columns[0].heightM, math.Inf(1)
+	for _, c := range w.columns {
+		if d := math.Abs(math.Log(c.heightM / hubM)); d <= nearest && c.stats.FitError == nil {
+			out, nearest = c.heightM, d
+		}
+	}
+	return out
+}
+
+func (w *recordWind) column(heightM float64) *speedColumn {
+	for i := range w.columns {
+		if w.columns[i].heightM == heightM {
+			return &w.columns[i]
+		}
+	}
+	panic("assess: no speed channel at that height")
+}
+
+// tooWeak says why no verdict may rest on the record, or nil.
+func (w *recordWind) tooWeak() *Reason {
+	c := &w.columns[0]
+	days := float64(c.stats.N) * float64(w.series.StepS) / 86400
+	switch {
+	case w.series.Kind == resource.Daily:
+		return &Reason{"daily_means", "the record holds daily means, which hide the gusty hours that make the energy; find hourly data"}
+	case days < shortestRecordDays:
+		return &Reason{"record_too_short", fmt.Sprintf("the record holds %.0f days of wind; less than a season (%d days) says "+
+			"little about a year", days, shortestRecordDays)}
+	}
+	return nil
+}
+
+// at moves every sample to the hub.
+func (w *recordWind) at(fromM, _ float64, l lift, rho float64) (hub, error) {
+	c := w.column(fromM)
+	m := w.move(c, l)
+	fit, err := w.fitAt(c, m, l)
+	if err != nil {
+		return hub{}, err
+	}
+	mean, cube := m.mean(func(v float64) float64 { return v }), m.mean(func(v float64) float64 { return v * v * v })
+	before := w.move(c, lift{all: 1}).mean(func(v float64) float64 { return v })
+	return hub{
+		wind: HeightWind{
+			MeanSpeedMS:     mean,
+			PowerDensityWM2: 0.5 * rho * cube,
+			AirDensityKgM3:  rho,
+			HeightFactor:    mean / before,
+			Weibull:         wireFit(fit),
+			Sectors:         w.sectorsAt(c, l),
+			CalmShare:       fit.CalmShare,
+		},
+		basis: "series",
+		power: m,
+		beyond: func(v float64) float64 {
+			above := func(x float64) float64 {
+				if x > v {
+					return 1
+				}
+				return 0
+			}
+			return m.mean(above)
+		},
+	}, nil
+}
+
+// fitAt is the all-round Weibull fit at the hub: the record's own, scaled, where one factor serves all speeds.
+func (w *recordWind) fitAt(c *speedColumn, m *moved, l lift) (resource.Fit, error) {
+	if l.bySector == nil {
+		fit := c.stats.Fit
+		fit.Weibull = fit.Weibull.Scaled(l.all)
+		fit.ScaleSE *= l.all
+		return fit, c.stats.FitError
+	}
+	return resource.FitSpeeds(m.speeds, resource.MaximumLikelihood)
+}
+
+// sectorsAt describes each sector at the hub; nil where the record has no directions.
+func (w *recordWind) sectorsAt(c *speedColumn, l lift) []Sector {
+	if !w.table {
+		return nil
+	}
+	out := make([]Sector, len(c.stats.Sectors))
+	var bySector [][]float64
+	if l.bySector != nil {
+		bySector = w.bySector(c, l)
+	}
+	for i, st := range c.stats.Sectors {
+		s := Sector{FromDeg: st.FromDeg, ToDeg: st.ToDeg, Share: st.Share, MeanSpeedMS: st.Mean * l.all}
+		fit := st.Fit
+		if bySector != nil {
+			s.MeanSpeedMS = resource.MeanOf(bySector[i])
+			if f, err := resource.FitSpeeds(bySector[i], resource.MaximumLikelihood); err == nil && st.Fit != nil {
+				fit = &f
+			}
+		}
+		if fit != nil {
+			f := *fit
+			if bySector == nil {
+				f.Weibull = f.Weibull.Scaled(l.all)
+				f.ScaleSE *= l.all
+			}
+			wf := wireFit(f)
+			s.Weibull = &wf
+		}
+		out[i] = s
+	}
+	return out
+}
+
+// moved is a record's speeds at a hub, gathered by month.
+type moved struct {
+	speeds   []float64 // all of them, January first
+	from     [13]int   // month m's speeds are speeds[from[m]:from[m+1]]
+	complete bool      // whether every month has a mean of its own
+}
+
+// move gathers the usable speeds of a channel by month, each times its factor.
+func (w *recordWind) move(c *speedColumn, l lift) *moved {
+	ch := &w.series.Channels[c.index]
+	m := new(moved)
+	var count [12]int
+	for i := range ch.Values {
+		if ch.Usable(i) {
+			count[w.month[i]]++
+		}
+	}
+	m.complete = true
+	for k, n := range count {
+		m.from[k+1] = m.from[k] + n
+		if float64(n)*float64(w.series.StepS) < fewestDaysAMonth*86400 {
+			m.complete = false
+		}
+	}
+	m.speeds = make([]float64, m.from[12])
+	next := m.from
+	for i, v := range ch.Values {
+		if ch.Usable(i) {
+			k := w.month[i]
+			m.speeds[next[k]] = v * l.at(w.sector[i], w.day[i])
+			next[k]++
+		}
+	}
+	return m
+}
+
+func (w *recordWind) bySector(c *speedColumn, l lift) [][]float64 {
+	ch := &w.series.Channels[c.index]
+	out := make([][]float64, resource.SectorCount)
+	for i, v := range ch.Values {
+		if s := w.sector[i]; s >= 0 && ch.Usable(i) {
+			out[s] = append(out[s], v*l.at(s, w.day[i]))
+		}
+	}
+	return out
+}
+
+// year weighs monthly means by the days of their months; without all months it is the plain mean of what there is.
+func (m *moved) year(of func(speeds []float64) float64) (year float64, months *[12]float64) {
+	if !m.complete {
+		return of(m.speeds), nil
+	}
+	months = new([12]float64)
+	for k := range months {
+		months[k] = of(m.speeds[m.from[k]:m.from[k+1]])
+		year += months[k] * float64(yield.DaysInMonth[k])
+	}
+	return year / 365, months
+}
+
+func (m *moved) mean(f func(v float64) float64) float64 {
+	year, _ := m.year(func(speeds []float64) float64 {
+		sum := 0.0
+		for _, v := range speeds {
+			sum += f(v)
+		}
+		return sum / float64(len(speeds))
+	})
+	return year
+}
+
+func (m *moved) meanPower(c *yield.Curve) (float64, *[12]float64) { return m.year(c.MeanPowerSpeeds) }

@@ -1,0 +1,143 @@
+package assess
+
+import (
+	"mastworth/resource"
+	"mastworth/yield"
+	"mastworth/yield/cost"
+	"mastworth/yield/solar"
+)
+
+// Request is everything one estimate needs, in SI units, before defaults. A NaN number means "not given";
+// Complete fills every default that applies and says which ones it filled.
+type Request struct {
+	Site    Site
+	Wind    Wind
+	Shear   Shear
+	Turbine Turbine
+	Towers  []Tower
+	Losses  yield.Losses
+	Money   Money
+	Solar   Solar
+	Seed    uint64
+}
+
+// Site is where the mast would stand.
+type Site struct {
+	Name         string
+	LatitudeDeg  float64 // north positive, [-90, 90]
+	LongitudeDeg float64 // east positive, [-180, 180]
+	ElevationM   float64 // ground above sea level; NaN: taken as the record's, else 0 with a warning
+	Ground       Ground
+}
+
+// Ground is what the wind blows over. Either Cover or RoughnessM is given; both absent is a weak default.
+type Ground struct {
+	Cover         string  // a Davenport–Wieringa class in plain words; empty when RoughnessM is given
+	RoughnessM    float64 // roughness length z0, m; NaN where not given
+	DisplacementM float64 // displacement height d, m; NaN where not given (0)
+}
+
+// Given reports whether the user described the ground at all.
+func (g Ground) Given() bool { return g.Cover != "" || g.RoughnessM == g.RoughnessM }
+
+// Wind is exactly one source of wind, and the ground where it was measured.
+type Wind struct {
+	Record       *Record
+	Mean         *Mean
+	Weibull      *Weibull
+	Frequency    *Frequency
+	MeasuredOver *Ground // nil: as the site's
+}
+
+// Record is a measured or public record, already read. Ref is how the user named it (a file or an id), for messages.
+type Record struct {
+	Ref    string
+	Series *resource.Series
+	// HeightM overrides the height of the speed channel where the file does not say; NaN: not given.
+	HeightM float64
+}
+
+// Mean is a mean speed with a Weibull shape.
+type Mean struct{ SpeedMS, HeightM, Shape float64 } // Shape NaN: 2.0 (Rayleigh), with a warning
+
+// Weibull is a fitted distribution.
+type Weibull struct{ ScaleMS, Shape, HeightM float64 }
+
+// Frequency is a table of shares by speed bin.
+type Frequency struct {
+	HeightM float64
+	Bins    []Bin
+}
+
+// Bin is one row of a frequency table: the share of time from FromMS up to ToMS.
+type Bin struct{ FromMS, ToMS, Share float64 }
+
+// ShearMethod says how wind is moved to hub height.
+type ShearMethod string
+
+// The shear methods. Auto takes the measured profile where a record has two heights, else the log law where the ground
+// is described, else the power law.
+const (
+	ShearAuto     ShearMethod = "auto"
+	ShearLog      ShearMethod = "log"
+	ShearPower    ShearMethod = "power"
+	ShearMeasured ShearMethod = "measured"
+)
+
+// Shear is the method, and the exponent the power law uses (NaN: from the roughness, Counihan 1975).
+type Shear struct {
+	Method   ShearMethod
+	Exponent float64
+}
+
+// Turbine is the machine.
+type Turbine struct {
+	Name           string
+	RotorDiameterM float64
+	RatedPowerW    float64 // NaN: the curve's highest power
+	Regulation     yield.Regulation
+	CurvePoints    []yield.Point // speed m/s, power W at the terminals
+	CurveDensity   float64       // air density the curve stands for, kg/m³; NaN: 1.225
+}
+
+// Tower is one mast the builder could buy, with what it costs standing.
+type Tower struct {
+	HubHeightM float64
+	Cost       float64 // in the request's currency
+}
+
+// Money is what things cost. NaN means not given.
+type Money struct {
+	Currency     string // free text of up to 8 letters; "EUR" by default
+	TurbineCost  float64
+	OtherCost    float64
+	YearlyCost   float64
+	Replacements []cost.Replacement
+	LifeYears    int // 0: not given
+	DiscountRate float64
+	PricePerKWh  float64 // what a kWh costs the builder today; NaN: no NPV or payback
+}
+
+// Solar is the array the same money would buy.
+type Solar struct {
+	CostPerKW       float64
+	YearlyCostPerKW float64
+	LifeYears       int
+	TiltDeg         float64 // NaN with BestTilt false: not given, which also means best
+	BestTilt        bool
+	AzimuthDeg      float64 // where the array faces, clockwise from north; NaN: towards the equator
+	Losses          float64 // share lost between the modules' rating and the socket, temperature apart
+	// At most one of the next three; NaN or nil where not given.
+	MonthlyIrradiationKWhM2 []float64 // twelve months' global horizontal irradiation
+	YearlyIrradiationKWhM2  float64
+	YieldKWhPerKW           float64 // specific yield a year, from elsewhere
+}
+
+// solarPlane is the plane the request asks for.
+func (s Solar) plane(latitude float64) (p solar.Plane, best bool) {
+	az := s.AzimuthDeg
+	if az != az {
+		az = solar.TowardsEquator(latitude)
+	}
+	return solar.Plane{TiltDeg: s.TiltDeg, AzimuthDeg: az}, s.BestTilt || s.TiltDeg != s.TiltDeg
+}

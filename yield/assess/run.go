@@ -1,0 +1,185 @@
+package assess
+
+import (
+	"fmt"
+
+	"mastworth/resource"
+	"mastworth/yield"
+)
+
+// assessment is one request on its way to an estimate.
+type assessment struct {
+	r        Request
+	curve    *yield.Curve
+	profile  profile
+	source   source
+	sun      sunshine
+	warnings []Warning
+	sources  []Provenance
+}
+
+// Run answers a request. A record it names must be loaded and screened (resource.Screen): Run reads the series and never
+// changes it, so one series may serve many calls at once. Bad input is an *InvalidError that names every fault found.
+// The same request gives the same estimate.
+func Run(r Request) (Estimate, error) {
+	groundGiven := r.Site.Ground.Given()
+	done := complete(&r)
+	if err := validate(&r); err != nil {
+		return Estimate{}, err
+	}
+	a := assessment{r: r, warnings: done.warnings, sources: done.provenance}
+	if err := a.prepare(groundGiven); err != nil {
+		return Estimate{}, err
+	}
+	heights := make([]Height, len(r.Towers))
+	for i := range heights {
+		var err error
+		if heights[i], err = a.height(i); err != nil {
+			return Estimate{}, err
+		}
+	}
+	return a.estimate(heights), nil
+}
+
+// Check completes and validates a request without computing anything. A record need not be loaded.
+func Check(r Request) error {
+	if rec := r.Wind.Record; rec != nil && rec.Series == nil {
+		own := *rec
+		own.Series = new(resource.Series)
+		r.Wind.Record = &own
+	}
+	complete(&r)
+	return validate(&r)
+}
+
+func (a *assessment) warn(code, format string, args ...any) {
+	a.warnings = append(a.warnings, Warning{Code: code, Detail: fmt.Sprintf(format, args...)})
+}
+
+// prepare settles everything that is the same at all heights.
+func (a *assessment) prepare(groundGiven bool) error {
+	r := &a.r
+	var err error
+	if a.curve, err = yield.NewCurve(r.Turbine.CurvePoints, r.Turbine.CurveDensity); err != nil {
+		return fmt.Errorf("assess: a validated curve was refused: %w", err)
+	}
+	if a.source, err = a.newSource(); err != nil {
+		return err
+	}
+	if a.profile, err = newProfile(r, groundGiven, a.warn); err != nil {
+		return err
+	}
+	a.sources = append(a.sources, Provenance{What: "height_factor", Method: string(a.profile.method), Source: a.profile.source})
+	if a.sun, err = newSunshine(r); err != nil {
+		return err
+	}
+	a.sources = append(a.sources, a.sun.provenance...)
+	a.warnings = append(a.warnings, a.sun.yield.Warnings...)
+	a.warnTurbine()
+	r.Money.warnReplacements(a.warn)
+	return nil
+}
+
+func (a *assessment) newSource() (source, error) {
+	w := &a.r.Wind
+	switch {
+	case w.Record != nil:
+		rw, err := newRecordWind(w.Record)
+		if err != nil {
+			return nil, err
+		}
+		a.warnRecord(rw)
+		a.sources = append(a.sources, rw.provenance())
+		return rw, nil
+	case w.Frequency != nil:
+		a.sources = append(a.sources, Provenance{"wind", "frequency table; Weibull by maximum likelihood beside it",
+			"wind.frequency of the request; Seguro & Lambert 2000"})
+		return newTable(w.Frequency, a.warn)
+	default:
+		a.sources = append(a.sources, Provenance{"wind", "Weibull distribution", "wind of the request"})
+		return newGiven(w), nil
+	}
+}
+
+// height answers for one tower.
+func (a *assessment) height(i int) (Height, error) {
+	r := &a.r
+	tower := r.Towers[i]
+	from := a.source.heightFor(tower.HubHeightM)
+	l, err := a.profile.lift(from, tower.HubHeightM)
+	if err != nil {
+		return Height{}, liftError(err, i, from, a.profile.site)
+	}
+	rho, airSource := a.source.air(r.Site, tower.HubHeightM)
+	if i == 0 {
+		a.sources = append(a.sources, airSource)
+	}
+	at, err := a.source.at(from, tower.HubHeightM, l, rho)
+	if err != nil {
+		return Height{}, invalid("wind", "at %g m: %s", tower.HubHeightM, err)
+	}
+	out := Height{HubHeightM: tower.HubHeightM, Wind: at.wind}
+	out.Energy = a.energy(&at, rho)
+	out.Cost = r.Money.costOf(tower.Cost, out.Energy.NetKWh)
+	out.Solar = a.sun.equalCost(out.Cost.YearlyEquivalent)
+	out.Warnings = a.heightWarnings(from, &out, &at)
+	return out, nil
+}
+
+// energy is a year's energy of the curve, corrected for density, in the wind at a hub.
+func (a *assessment) energy(at *hub, rho float64) Energy {
+	curve := a.curve.AtDensity(rho, a.r.Turbine.Regulation)
+	watts, monthlyWatts := at.power.meanPower(curve)
+	weibull, _ := weibullPower{
+		w:    resource.Weibull{Shape: at.wind.Weibull.Shape, Scale: at.wind.Weibull.ScaleMS},
+		calm: at.wind.CalmShare,
+	}.meanPower(curve)
+
+	e := Energy{
+		GrossKWh:        yield.AnnualKWh(watts),
+		WeibullGrossKWh: yield.AnnualKWh(weibull),
+		Basis:           at.basis,
+	}
+	net, steps := a.r.Losses.Apply(e.GrossKWh)
+	e.NetKWh = net
+	e.CapacityFactor = yield.CapacityFactor(net, a.r.Turbine.RatedPowerW)
+	e.Losses = make([]Loss, len(steps))
+	for i, s := range steps {
+		e.Losses[i] = Loss(s)
+	}
+	if monthlyWatts != nil {
+		kept := 1.0
+		if e.GrossKWh > 0 {
+			kept = net / e.GrossKWh
+		}
+		e.MonthlyKWh = make([]float64, 12)
+		for m, w := range monthlyWatts {
+			e.MonthlyKWh[m] = kept * yield.MonthKWh(w, m)
+		}
+	}
+	return e
+}
+
+// estimate puts the answer together.
+func (a *assessment) estimate(heights []Height) Estimate {
+	b := best(heights)
+	a.sources = append(a.sources,
+		Provenance{"gross_kwh", "piecewise-linear power curve at the hub's air density over the " + heights[0].Energy.Basis,
+			"IEC 61400-12-1 (density); closed form by the incomplete gamma function for the Weibull figure"},
+		Provenance{"cost", "yearly equivalent cost; present worth of replacements in their year", "engineering-economics tables"},
+	)
+	e := Estimate{
+		Request:        a.r,
+		BestHubHeightM: nan,
+		Heights:        heights,
+		Verdict:        decide(&a.r, heights, b, a.source.tooWeak()),
+		Warnings:       a.warnings,
+		Cautions:       cautions,
+		Provenance:     a.sources,
+		Seed:           a.r.Seed,
+	}
+	if b >= 0 {
+		e.BestHubHeightM = heights[b].HubHeightM
+	}
+	return e
+}

@@ -1,0 +1,141 @@
+package assess
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"mastworth/resource"
+	"mastworth/yield"
+)
+
+var nan = math.NaN()
+
+// The walls of good sense: a figure beyond one is not wrong, but wants a second look. Common practice unless noted.
+const (
+	highPowerCoefficient   = 0.45 // electrical, of a small machine
+	highCapacityFactor     = 0.25 // in a Rayleigh wind of 5 m/s
+	referenceMeanSpeed     = 5    // m/s, the wind of a small-turbine label's yearly energy
+	farthestExtrapolation  = 3    // hub height over measuring height
+	canopyOfDisplacement   = 0.7  // displacement height over canopy height; handbook rule, from memory
+	lowestShape            = 1.2
+	highestShape           = 3.5
+	farRecordKM            = 50    // a record from further off stands for another place's wind; judgement
+	unequalElevationM      = 150   // between record and site; judgement
+	shareBeyondCurve       = 0.005 // of time above the curve's last point
+	goodCompleteness       = 0.9   // WMO-No. 8's usual demand of a record, from memory
+	wholeYearDays          = 350
+	curveAboveRatedAllowed = 1.1
+)
+
+// warnTurbine looks at the machine alone.
+func (a *assessment) warnTurbine() {
+	t := &a.r.Turbine
+	if cp, at := a.curve.PeakPowerCoefficient(t.RotorDiameterM); cp > highPowerCoefficient {
+		a.warn("power_coefficient_high", "the curve turns %.0f %% of the wind's power into electricity at %.3g m/s; good small "+
+			"machines reach 29 to 40 %%: measure the curve before you trust it", 100*cp, at)
+	}
+	if cp, at := a.curve.PeakBetweenPoints(t.RotorDiameterM); cp > yield.BetzLimit {
+		a.warn("curve_coarse", "near %.2g m/s the straight line between two points of the curve lies above what any rotor can "+
+			"make; add points where the power bends", at)
+	}
+	rayleigh := resource.Weibull{Shape: 2, Scale: referenceMeanSpeed / math.Gamma(1.5)}
+	gross := yield.AnnualKWh(a.curve.MeanPowerWeibull(rayleigh))
+	if cf := yield.CapacityFactor(gross, t.RatedPowerW); cf > highCapacityFactor {
+		a.warn("capacity_factor_high", "before losses the curve makes a capacity factor of %.2f in a mean wind of 5 m/s; honest "+
+			"small machines make 0.18 to 0.22: the rating is low for the rotor, or the curve is hopeful", cf)
+	}
+	if top := a.curve.MaxPower(); top > curveAboveRatedAllowed*t.RatedPowerW {
+		a.warn("curve_above_rated", "the curve goes up to %.0f W, the rating is %.0f W; the capacity factor is told against "+
+			"the rating", top, t.RatedPowerW)
+	}
+}
+
+// warnRecord looks at the record as evidence for this site.
+func (a *assessment) warnRecord(w *recordWind) {
+	s, c := w.series, &w.columns[0]
+	switch s.Kind {
+	case resource.TypicalYear:
+		a.warn("typical_year", "the record is a typical year, months picked from different years: it says nothing of windy and "+
+			"calm years, and was picked for its sunshine and temperature more than for its wind")
+	case resource.Daily:
+		a.warn("daily_means", "the record holds daily means: they hide the gusty hours, so the energy comes out too low")
+	}
+	days := float64(c.stats.N) * float64(s.StepS) / 86400
+	if days < wholeYearDays && s.Kind != resource.TypicalYear {
+		a.warn("short_record", "the record holds %.0f days of usable wind; months that are not in it are not in the energy either", days)
+	}
+	if c.stats.Completeness < goodCompleteness {
+		a.warn("record_gaps", "only %.0f %% of the record's time has a usable speed; look at the gaps with the import report",
+			100*c.stats.Completeness)
+	}
+	if c.stats.Flagged > 0 {
+		a.warn("values_left_out", "%d speeds were flagged by screening and left out", c.stats.Flagged)
+	}
+	a.warnPlace(w)
+}
+
+// warnPlace looks at how far the record was taken from the site.
+func (a *assessment) warnPlace(w *recordWind) {
+	p := w.series.Place
+	if p == nil {
+		return
+	}
+	site := &a.r.Site
+	if km := resource.DistanceKM(p.Point, [2]float64{site.LongitudeDeg, site.LatitudeDeg}); km > farRecordKM {
+		a.warn("record_far", "the record was taken %.0f km from the site: its wind is another place's", km)
+	}
+	if dz := p.ElevationM - site.ElevationM; math.Abs(dz) > unequalElevationM {
+		a.warn("record_elevation", "the record was taken %.0f m %s than the site; wind changes with the lie of the land",
+			math.Abs(dz), map[bool]string{true: "higher", false: "lower"}[dz > 0])
+	}
+}
+
+// provenance names the record and the time it covers.
+func (w *recordWind) provenance() Provenance {
+	s := w.series
+	day := func(unix int64) string { return time.Unix(unix+s.UTCOffsetS, 0).UTC().Format("2006-01-02") }
+	what := fmt.Sprintf("record %s (%s)", w.rec.Ref, s.SourceFormat)
+	if s.Kind != resource.TypicalYear {
+		what += fmt.Sprintf(", %s to %s", day(s.Times[0]), day(s.Times[s.Len()-1]))
+	}
+	if s.Attribution != "" {
+		what += "; " + s.Attribution
+	}
+	return Provenance{What: "wind", Method: "the record's own samples; Weibull by maximum likelihood beside them", Source: what}
+}
+
+// heightWarnings looks at one tower's answer.
+func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning {
+	var out []Warning
+	warn := func(code, format string, args ...any) {
+		out = append(out, Warning{Code: code, Detail: fmt.Sprintf(format, args...)})
+	}
+	if ratio := h.HubHeightM / fromM; ratio > farthestExtrapolation {
+		warn("extrapolated_far", "the hub is %.1f times as high as the wind was measured; beyond three times the step is a guess", ratio)
+	}
+	if d := a.profile.site.DisplacementM; d > 0 && h.HubHeightM < 2*d/canopyOfDisplacement {
+		warn("hub_near_canopy", "the hub is lower than twice the trees or houses around (about %.0f m high): the wind there is "+
+			"weaker and rougher than any formula says", d/canopyOfDisplacement)
+	}
+	if bottom := h.HubHeightM - a.r.Turbine.RotorDiameterM/2; bottom <= a.profile.site.DisplacementM {
+		warn("rotor_in_canopy", "the blades reach down to %.1f m, into what covers the ground", bottom)
+	}
+	if k := h.Wind.Weibull.Shape; k < lowestShape || k > highestShape {
+		warn("shape_unusual", "a Weibull shape of %.2f is unusual for hourly wind (%.1f to %.1f): look at the data", k,
+			lowestShape, highestShape)
+	}
+	points := a.curve.Points()
+	last := points[len(points)-1]
+	if beyond := at.beyond(last.SpeedMS); last.PowerW > 0 && beyond > shareBeyondCurve {
+		warn("curve_ends_early", "the curve ends at %g m/s, still making power; the %.1f %% of time above it count as nothing: "+
+			"give the curve up to where the machine stops", last.SpeedMS, 100*beyond)
+	}
+	if e := &h.Energy; e.Basis != "weibull" && e.GrossKWh > 0 {
+		if off := e.WeibullGrossKWh/e.GrossKWh - 1; math.Abs(off) > 0.1 {
+			warn("weibull_misfit", "a Weibull distribution would make it %+.0f %%: it does not fit this wind; the data's own "+
+				"distribution is used", 100*off)
+		}
+	}
+	return out
+}

@@ -1,0 +1,166 @@
+package assess
+
+import (
+	"math"
+
+	"mastworth/resource"
+	"mastworth/yield"
+)
+
+// source is the wind where it was measured.
+type source interface {
+	// heightFor is the measuring height, m above ground, that serves a hub height best.
+	heightFor(hubM float64) float64
+	// at is the wind at a hub.
+	at(fromM, hubM float64, l lift, air float64) (hub, error)
+	// air is the density at a hub, kg/m³, and where it comes from.
+	air(site Site, hubM float64) (float64, Provenance)
+	// tooWeak says why no verdict may rest on this wind, or nil.
+	tooWeak() *Reason
+}
+
+// hub is the wind at one hub height, ready for a power curve.
+type hub struct {
+	wind  HeightWind
+	basis string
+	power powered
+	// beyond is the share of time above a speed.
+	beyond func(speedMS float64) float64
+}
+
+// powered gives the mean power of a curve in a wind, W: over the year, and by month (nil where months are unknown).
+type powered interface {
+	meanPower(c *yield.Curve) (year float64, months *[12]float64)
+}
+
+// standardAir is the density of the standard atmosphere at a hub above a site.
+func standardAir(site Site, hubM float64) (float64, Provenance) {
+	_, _, rho := resource.StandardAir(site.ElevationM + hubM)
+	return rho, Provenance{What: "air_density", Method: "standard atmosphere at the hub's elevation", Source: "ISO 2533"}
+}
+
+// weibullPower is a Weibull distribution with calms apart.
+type weibullPower struct {
+	w    resource.Weibull
+	calm float64
+}
+
+func (p weibullPower) meanPower(c *yield.Curve) (float64, *[12]float64) {
+	return (1-p.calm)*c.MeanPowerWeibull(p.w) + p.calm*c.Power(0), nil
+}
+
+// given is wind the user described by a distribution.
+type given struct {
+	w       resource.Weibull
+	heightM float64
+	method  string
+}
+
+func newGiven(w *Wind) given {
+	if m := w.Mean; m != nil {
+		return given{
+			w:       resource.Weibull{Shape: m.Shape, Scale: m.SpeedMS / math.Gamma(1+1/m.Shape)},
+			heightM: m.HeightM, method: "mean_and_shape",
+		}
+	}
+	b := w.Weibull
+	return given{w: resource.Weibull{Shape: b.Shape, Scale: b.ScaleMS}, heightM: b.HeightM, method: "given"}
+}
+
+func (g given) heightFor(float64) float64                         { return g.heightM }
+func (g given) tooWeak() *Reason                                  { return nil }
+func (g given) air(site Site, hubM float64) (float64, Provenance) { return standardAir(site, hubM) }
+func (g given) at(_, _ float64, l lift, rho float64) (hub, error) {
+	w := g.w.Scaled(l.all)
+	return hub{
+		wind: HeightWind{
+			MeanSpeedMS:     w.Mean(),
+			PowerDensityWM2: 0.5 * rho * w.MeanCube(),
+			AirDensityKgM3:  rho,
+			HeightFactor:    l.all,
+			Weibull: WeibullFit{Shape: w.Shape, ScaleMS: w.Scale, Method: g.method,
+				ShapeSE: math.NaN(), ScaleSEMS: math.NaN()},
+		},
+		basis:  "weibull",
+		power:  weibullPower{w: w},
+		beyond: func(v float64) float64 { return 1 - w.CDF(v) },
+	}, nil
+}
+
+// table is wind given as a frequency table.
+type table struct {
+	h       resource.Histogram
+	fit     resource.Fit
+	heightM float64
+}
+
+func newTable(f *Frequency, warn func(code, format string, args ...any)) (table, error) {
+	h := resource.Histogram{Edges: []float64{f.Bins[0].FromMS}}
+	sum := 0.0
+	for _, b := range f.Bins {
+		if last := h.Edges[len(h.Edges)-1]; b.FromMS > last {
+			h.Edges, h.Shares = append(h.Edges, b.FromMS), append(h.Shares, 0)
+		}
+		h.Edges, h.Shares = append(h.Edges, b.ToMS), append(h.Shares, b.Share)
+		sum += b.Share
+	}
+	if math.Abs(sum-1) > 1e-6 {
+		warn("shares_scaled", "the shares of the frequency table add up to %.4f: they are scaled to 1", sum)
+	}
+	for i := range h.Shares {
+		h.Shares[i] /= sum
+	}
+	fit, err := resource.FitHistogram(h, resource.MaximumLikelihood)
+	if err != nil {
+		return table{}, invalid("wind.frequency.bins", "no Weibull distribution fits the table: %s", err)
+	}
+	return table{h: h, fit: fit, heightM: f.HeightM}, nil
+}
+
+func (t table) heightFor(float64) float64                         { return t.heightM }
+func (t table) tooWeak() *Reason                                  { return nil }
+func (t table) air(site Site, hubM float64) (float64, Provenance) { return standardAir(site, hubM) }
+func (t table) at(_, _ float64, l lift, rho float64) (hub, error) {
+	h := t.h.Scaled(l.all)
+	fit := t.fit
+	fit.Weibull = fit.Weibull.Scaled(l.all)
+	fit.ScaleSE *= l.all
+	return hub{
+		wind: HeightWind{
+			MeanSpeedMS:     h.Mean(),
+			PowerDensityWM2: 0.5 * rho * h.MeanCube(),
+			AirDensityKgM3:  rho,
+			HeightFactor:    l.all,
+			Weibull:         wireFit(fit),
+			CalmShare:       fit.CalmShare,
+		},
+		basis:  "histogram",
+		power:  histogramPower{h},
+		beyond: func(v float64) float64 { return shareAbove(h, v) },
+	}, nil
+}
+
+type histogramPower struct{ h resource.Histogram }
+
+func (p histogramPower) meanPower(c *yield.Curve) (float64, *[12]float64) {
+	return c.MeanPowerHistogram(p.h), nil
+}
+
+// shareAbove is the share of time above a speed, even within a bin.
+func shareAbove(h resource.Histogram, v float64) float64 {
+	sum := 0.0
+	for i, share := range h.Shares {
+		lo, hi := h.Edges[i], h.Edges[i+1]
+		switch {
+		case lo >= v:
+			sum += share
+		case hi > v:
+			sum += share * (hi - v) / (hi - lo)
+		}
+	}
+	return sum
+}
+
+func wireFit(f resource.Fit) WeibullFit {
+	return WeibullFit{Shape: f.Shape, ScaleMS: f.Scale, ShapeSE: f.ShapeSE, ScaleSEMS: f.ScaleSE, Method: string(f.Method)}
+}
