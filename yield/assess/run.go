@@ -130,10 +130,13 @@ func (a *assessment) height(i int) (Height, error) {
 func (a *assessment) energy(at *hub, rho float64) Energy {
 	curve := a.curve.AtDensity(rho, a.r.Turbine.Regulation)
 	watts, monthlyWatts := at.power.meanPower(curve)
-	weibull, _ := weibullPower{
-		w:    resource.Weibull{Shape: at.wind.Weibull.Shape, Scale: at.wind.Weibull.ScaleMS},
-		calm: at.wind.CalmShare,
-	}.meanPower(curve)
+	weibull := watts
+	if _, is := at.power.(weibullPower); !is {
+		weibull, _ = weibullPower{
+			w:    resource.Weibull{Shape: at.wind.Weibull.Shape, Scale: at.wind.Weibull.ScaleMS},
+			calm: at.wind.CalmShare,
+		}.meanPower(curve)
+	}
 
 	e := Energy{
 		GrossKWh:        yield.AnnualKWh(watts),
