@@ -163,13 +163,18 @@ func (a *assessment) energy(at *hub, rho float64) Energy {
 	return e
 }
 
+// basisWords say what the headline energy is summed over.
+var basisWords = map[string]string{
+	"series": "the record's own samples", "histogram": "the frequency table", "weibull": "the Weibull distribution",
+}
+
 // estimate puts the answer together.
 func (a *assessment) estimate(heights []Height) Estimate {
 	b := best(heights)
 	a.sources = append(a.sources,
-		Provenance{"gross_kwh", "piecewise-linear power curve at the hub's air density over the " + heights[0].Energy.Basis,
-			"IEC 61400-12-1 (density); closed form by the incomplete gamma function for the Weibull figure"},
-		Provenance{"cost", "yearly equivalent cost; present worth of replacements in their year", "engineering-economics tables"},
+		Provenance{"gross_kwh", "power curve, straight between its points, at the hub's air density, over " +
+			basisWords[heights[0].Energy.Basis], "IEC 61400-12-1 for density; closed form by the incomplete gamma function over Weibull"},
+		Provenance{"cost", "yearly equivalent cost, replacements in their year", "engineering-economics tables"},
 	)
 	e := Estimate{
 		Request:        a.r,

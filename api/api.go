@@ -1,0 +1,156 @@
+// Package api is the HTTP service: the contract of package openapi served over a store. It is the only package that knows
+// gin. Handlers translate; what they answer comes from the domain (yield/assess, resource) and its documents (api/document).
+//
+// Every error is a problem document (RFC 9457). The operations of the contract run through the generated strict server; the
+// upload, which streams, and the HTML pages are plain handlers.
+package api
+
+import (
+	"crypto/rand"
+	"encoding/base32"
+	"log/slog"
+	"net/http"
+	"runtime"
+	"strings"
+	"time"
+
+	"github.com/gin-gonic/gin"
+	"golang.org/x/sync/singleflight"
+
+	"mastworth/openapi"
+	"mastworth/storage"
+)
+
+// Options are what the service is made of. Only Store is needed.
+type Options struct {
+	Store   storage.Store
+	Logger  *slog.Logger     // nil: nothing is logged
+	Now     func() time.Time // nil: time.Now
+	NewID   func() string    // ids of records and sites: unique, letters, digits, - and _; nil: random
+	Version string           // of the program, told in every estimate
+
+	MaxUploadBytes   int64         // longest record file; 0: 2 GiB
+	MaxBodyBytes     int64         // longest request document; 0: 1 MiB
+	RecordCacheBytes int64         // memory for decoded records; 0: 128 MiB, negative: none
+	HeavyJobs        int           // imports and record estimates at once; 0: as many as there are processors
+	HeavyWait        time.Duration // how long one waits for its turn before it is refused; 0: 5 s
+}
+
+// The defaults of Options.
+const (
+	DefaultMaxUploadBytes   = 2 << 30
+	DefaultMaxBodyBytes     = 1 << 20
+	DefaultRecordCacheBytes = 128 << 20
+	DefaultHeavyWait        = 5 * time.Second
+)
+
+// gin's mode is a global of the process; in any but this it prints to standard output.
+func init() { gin.SetMode(gin.ReleaseMode) }
+
+// service is the state behind the handlers. It has none of its own but caches: many may share one store.
+type service struct {
+	Options
+	records *seriesCache
+	loading singleflight.Group
+	heavy   chan struct{}
+	ids     *requestIDs
+	pages   *pages
+}
+
+// New is the service. It panics without a store.
+func New(o Options) http.Handler { return headAsGet(newService(o).engine()) }
+
+func newService(o Options) *service {
+	if o.Store == nil {
+		panic("api: a service needs a store")
+	}
+	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: newPages()}
+	s.records = newSeriesCache(s.RecordCacheBytes)
+	s.heavy = make(chan struct{}, s.HeavyJobs)
+	return s
+}
+
+func withDefaults(o Options) Options {
+	if o.Logger == nil {
+		o.Logger = slog.New(slog.DiscardHandler)
+	}
+	if o.Now == nil {
+		o.Now = time.Now
+	}
+	if o.NewID == nil {
+		o.NewID = randomID
+	}
+	if o.MaxUploadBytes == 0 {
+		o.MaxUploadBytes = DefaultMaxUploadBytes
+	}
+	if o.MaxBodyBytes == 0 {
+		o.MaxBodyBytes = DefaultMaxBodyBytes
+	}
+	if o.RecordCacheBytes == 0 {
+		o.RecordCacheBytes = DefaultRecordCacheBytes
+	}
+	if o.HeavyJobs <= 0 {
+		o.HeavyJobs = runtime.GOMAXPROCS(0)
+	}
+	if o.HeavyWait == 0 {
+		o.HeavyWait = DefaultHeavyWait
+	}
+	return o
+}
+
+// randomID has 80 random bits: among a million ids two are the same with a chance of one in two billion.
+func randomID() string {
+	var b [10]byte
+	_, _ = rand.Read(b[:]) // never fails: crypto/rand ends the process instead
+	return strings.ToLower(base32.StdEncoding.EncodeToString(b[:]))
+}
+
+// now is the time as the store keeps it, to the microsecond.
+func (s *service) now() time.Time { return s.Now().UTC().Truncate(time.Microsecond) }
+
+// engine is the router with every hook filled in: none of gin's or the generator's own answers is ever sent.
+func (s *service) engine() *gin.Engine {
+	e := gin.New()
+	e.ContextWithFallback = true // a *gin.Context ends when its request does
+	e.HandleMethodNotAllowed = true
+	e.RedirectTrailingSlash = false
+	e.RedirectFixedPath = false
+	if err := e.SetTrustedProxies(nil); err != nil {
+		panic("api: no proxies cannot be refused")
+	}
+	e.Use(s.frame, s.parameters)
+	e.NoRoute(func(c *gin.Context) {
+		s.refuse(c, notFound("there is nothing at this address; %s lists what there is", "/openapi.yaml"))
+	})
+	e.NoMethod(func(c *gin.Context) {
+		s.refuse(c, newProblem(methodNotAllowed, "%s is not possible here; possible: %s", c.Request.Method, c.Writer.Header().Get("Allow")))
+	})
+	strict := openapi.NewStrictHandlerWithOptions(s, nil, openapi.StrictGinServerOptions{
+		RequestErrorHandlerFunc:  s.refuse,
+		HandlerErrorFunc:         s.refuse,
+		ResponseErrorHandlerFunc: s.unanswered,
+	})
+	openapi.RegisterHandlersWithOptions(e, strict, openapi.GinServerOptions{
+		ErrorHandler: func(c *gin.Context, err error, _ int) { s.refuse(c, newProblem(invalidParameters, "%s", err)) },
+	})
+	e.POST("/v1/records", s.uploadRecord)
+	e.GET("/", s.readIndex)
+	e.GET("/problems", s.listProblems)
+	e.GET("/problems/:slug", s.readProblem)
+	return e
+}
+
+// headAsGet answers HEAD as GET: net/http leaves the body out by itself.
+func headAsGet(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodHead {
+			get := *r
+			get.Method = http.MethodGet
+			r = &get
+		}
+		next.ServeHTTP(w, r)
+	})
+}
+
+// methods names the versions of everything a stored figure rests on besides its inputs. It changes when a method does.
+const methods = "1"

@@ -1,0 +1,123 @@
+package api
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"net/http"
+	"sync"
+
+	"mastworth/api/document"
+	"mastworth/openapi"
+	"mastworth/yield/assess"
+)
+
+// buffers are for bodies on their way in and out. Those that grew large are left to the garbage collector.
+var buffers = sync.Pool{New: func() any { return bytes.NewBuffer(make([]byte, 0, 16<<10)) }}
+
+const largestKeptBuffer = 256 << 10
+
+func newBuffer() *bytes.Buffer {
+	b := buffers.Get().(*bytes.Buffer)
+	b.Reset()
+	return b
+}
+
+func freeBuffer(b *bytes.Buffer) {
+	if b.Cap() <= largestKeptBuffer {
+		buffers.Put(b)
+	}
+}
+
+// requestDocument is a request document that came as a body.
+type requestDocument struct {
+	openapi.EstimateRequest
+	domain assess.Request
+	record *document.RecordRef // nil where the wind is no record
+	text   *bytes.Buffer       // as it came
+	syntax document.Syntax
+}
+
+// readDocument reads and decodes a body. The document must be freed.
+func (s *service) readDocument(body io.Reader, contentType string) (*requestDocument, error) {
+	syntax, ok := document.SyntaxOf(contentType)
+	if !ok {
+		p := newProblem(unsupportedMedia, "a request document is application/json or application/yaml")
+		return nil, p.at("header.Content-Type", "must be application/json or application/yaml, not %s", printable(contentType))
+	}
+	d := &requestDocument{text: newBuffer(), syntax: syntax}
+	// net/http ends a body at its Content-Length, so one byte more than the limit tells a longer one.
+	n, err := d.text.ReadFrom(io.LimitReader(body, s.MaxBodyBytes+1))
+	switch {
+	case err != nil:
+		d.free()
+		return nil, uploadError(err)
+	case n > s.MaxBodyBytes:
+		d.free()
+		return nil, newProblem(tooLarge, "the document is longer than %d bytes, the most that is taken", s.MaxBodyBytes)
+	}
+	if d.EstimateRequest, err = document.Decode(d.text.Bytes(), syntax); err != nil {
+		d.free()
+		return nil, err
+	}
+	d.domain, d.record = document.ToRequest(d.EstimateRequest)
+	if d.record != nil && d.record.File != "" {
+		defer d.free()
+		return nil, d.located(noFile(d))
+	}
+	return d, nil
+}
+
+// noFile says that the service sees no files, beside whatever else is wrong with the request.
+func noFile(d *requestDocument) error {
+	faults := []document.FieldError{{Location: "wind.record.file",
+		Detail: "the service cannot see your files; upload it to /v1/records and give the id you get as wind.record.id"}}
+	var invalid *assess.InvalidError
+	if err := assess.Check(d.domain); errors.As(err, &invalid) {
+		faults = append(faults, fieldErrors(invalid)...)
+	} else if err != nil {
+		return err
+	}
+	return &document.Error{Fields: faults}
+}
+
+func (d *requestDocument) free() { freeBuffer(d.text) }
+
+// located gives faults found without the text their line and column in it.
+func (d *requestDocument) located(err error) error {
+	var invalid *assess.InvalidError
+	var doc *document.Error
+	switch {
+	case errors.As(err, &invalid):
+		return &document.Error{Fields: document.Locate(d.text.Bytes(), d.syntax, fieldErrors(invalid))}
+	case errors.As(err, &doc):
+		return &document.Error{Fields: document.Locate(d.text.Bytes(), d.syntax, doc.Fields), Malformed: doc.Malformed}
+	}
+	return err
+}
+
+// uploadError is what became of a body that could not be read to its end.
+func uploadError(err error) error {
+	var tooLong *http.MaxBytesError
+	if errors.As(err, &tooLong) {
+		return err
+	}
+	if errors.Is(err, io.ErrUnexpectedEOF) {
+		p := newProblem(malformedBody, "the body ended before its announced length")
+		return p.at("body", "was cut short on its way; send it again")
+	}
+	return fmt.Errorf("reading the body: %w", err)
+}
+
+// written is an answer that is already JSON in a buffer, which it gives back once it is sent.
+type written struct {
+	buf  *bytes.Buffer
+	etag string // quoted; empty for none
+}
+
+// send writes the answer with a status.
+func (a written) send(w http.ResponseWriter, status int) error {
+	defer freeBuffer(a.buf)
+	return sendJSON(w, status, a.buf.Bytes(), a.etag)
+}

@@ -1,0 +1,97 @@
+package document
+
+import (
+	"bytes"
+	"encoding/json"
+	"math"
+	"math/rand/v2"
+	"reflect"
+	"testing"
+
+	"mastworth/openapi"
+)
+
+// A document with something different in every field, and one with nothing in any, must be written as encoding/json does.
+func TestAppendEstimateIsEncodingJSON(t *testing.T) {
+	var full openapi.Estimate
+	n := 0
+	fill(reflect.ValueOf(&full).Elem(), &n)
+	for name, e := range map[string]*openapi.Estimate{"full": &full, "empty": {}} {
+		var want bytes.Buffer
+		if err := WriteJSON(&want, e); err != nil {
+			t.Fatal(err)
+		}
+		if got := append(AppendEstimate(nil, e), '\n'); !bytes.Equal(got, want.Bytes()) {
+			t.Errorf("%s: wrote\n%s\nencoding/json\n%s", name, got, want.Bytes())
+		}
+	}
+	if n < 150 {
+		t.Errorf("only %d values were tried", n)
+	}
+}
+
+// Every decimal of up to ten digits must be written as strconv writes it, and read back the same.
+func TestAppendFloatIsShortest(t *testing.T) {
+	check := func(f float64) {
+		want, err := json.Marshal(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := appendFloat(nil, f); !bytes.Equal(got, want) {
+			t.Fatalf("wrote %s for %s", got, want)
+		}
+	}
+	rng := rand.New(rand.NewPCG(1, 2))
+	for range 200_000 {
+		f := math.Ldexp(rng.Float64()-0.5, rng.IntN(80)-45)
+		check(f)
+		check(rounded(f))
+		check(float64(rng.IntN(1e9)) / tens[rng.IntN(12)])
+	}
+	for _, f := range []float64{1e-6, 9.9999999999e-7, 0.000001234567890123, 999999999.9, 999999999.95, 1e9, 0.1, 0.3, 1.0 / 3} {
+		check(f)
+		check(rounded(f))
+	}
+}
+
+func TestRounded(t *testing.T) {
+	for v, want := range map[float64]float64{
+		1234.567890123456: 1234.56789, 0.001234567890123: 0.001234567890, -2.0 / 3: -0.6666666667, 9.99999999999: 10, 999999999.99: 1e9,
+		1.23456789012345e-9: 1.234567890e-9, 1.23456789012345e12: 1.234567890e12, 0: 0, 5: 5,
+	} {
+		if got := rounded(v); got != want {
+			t.Errorf("%v: %v, want %v", v, got, want)
+		}
+	}
+	if !math.IsNaN(rounded(math.NaN())) || !math.IsInf(rounded(math.Inf(-1)), -1) {
+		t.Error("what is not finite must stay")
+	}
+}
+
+// fill puts a value into everything, two into every list.
+func fill(v reflect.Value, n *int) {
+	texts := []string{"plain", "", `"quoted" \`, "line\nbreak", "é €", "\u2028", "\xff", "<&>", "�"}
+	numbers := []float64{0.1, 1, -0.5, 1e-7, -1e-12, 1e21, 1e300, 0, math.Copysign(0, -1), 123456789012345678, 1e15, 999999999999999, math.Pi, math.MaxFloat64, 5e-324}
+	*n++
+	switch v.Kind() {
+	case reflect.Pointer:
+		v.Set(reflect.New(v.Type().Elem()))
+		fill(v.Elem(), n)
+	case reflect.Struct:
+		for i := range v.NumField() {
+			fill(v.Field(i), n)
+		}
+	case reflect.Slice:
+		v.Set(reflect.MakeSlice(v.Type(), 2, 2))
+		fill(v.Index(0), n)
+		fill(v.Index(1), n)
+	case reflect.String:
+		v.SetString(texts[*n%len(texts)])
+	case reflect.Float64:
+		v.SetFloat(numbers[*n%len(numbers)])
+	case reflect.Int, reflect.Int64:
+		v.SetInt(int64(*n))
+	case reflect.Bool:
+		v.SetBool(*n%2 == 0)
+	}
+}

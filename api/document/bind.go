@@ -1,0 +1,240 @@
+package document
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"reflect"
+	"strconv"
+	"strings"
+
+	"mastworth/openapi"
+)
+
+// binder fills a request from a tree and gathers what does not fit.
+type binder struct {
+	tree   *tree
+	path   []step
+	faults []FieldError
+}
+
+// bind fills v, which is settable, from node n.
+func (b *binder) bind(n *node, p *plan, v reflect.Value) {
+	if p.pointer {
+		if n.kind == kindNull {
+			b.fault(n, "may not be null; leave it out instead")
+			return
+		}
+		e := reflect.New(p.elem.typ)
+		b.bind(n, p.elem, e.Elem())
+		v.Set(e)
+		return
+	}
+	switch p.typ.Kind() {
+	case reflect.Struct:
+		if p.typ == tiltType {
+			b.tilt(n, v.Addr().Interface().(*openapi.Tilt))
+			return
+		}
+		b.object(n, p, v)
+	case reflect.Slice:
+		b.list(n, p, v)
+	case reflect.Float64:
+		if f, ok := b.float(n); ok {
+			v.SetFloat(f)
+		}
+	case reflect.Int, reflect.Int64:
+		b.integer(n, v)
+	case reflect.Bool:
+		if n.kind != kindBool {
+			b.mistyped(n, "true or false")
+			return
+		}
+		v.SetBool(n.truth)
+	case reflect.String:
+		b.text(n, p, v)
+	}
+}
+
+// fault notes what is wrong at a node. The path must lead to it.
+func (b *binder) fault(n *node, format string, args ...any) {
+	if len(b.faults) < maxFaults {
+		b.faults = append(b.faults, FieldError{Location: location(b.path), Line: int(n.line), Column: int(n.column),
+			Detail: fmt.Sprintf(format, args...)})
+	}
+}
+
+func (b *binder) mistyped(n *node, wanted string) {
+	switch {
+	case n.kind == kindNull:
+		b.fault(n, "must be %s, not empty; leave it out if you do not know it", wanted)
+	case n.kind == kindString:
+		b.fault(n, "must be %s, not the text %s", wanted, quoted(n.text))
+	case n.kind == kindNumber:
+		b.fault(n, "must be %s, not the number %s", wanted, shortened(n.text))
+	case n.kind == kindBool:
+		b.fault(n, "must be %s, not %t", wanted, n.truth)
+	default:
+		b.fault(n, "must be %s, not %s", wanted, n.kind)
+	}
+}
+
+func (b *binder) object(n *node, p *plan, v reflect.Value) {
+	if n.kind != kindObject {
+		b.mistyped(n, "a group of fields")
+		return
+	}
+	var seen uint64
+	depth := len(b.path)
+	b.path = append(b.path, step{})
+	for at := n.first; at != 0; at = b.tree.nodes[at].next {
+		m := &b.tree.nodes[at]
+		b.path[depth] = step{name: m.name}
+		i := p.field(m.name)
+		if i < 0 {
+			b.unknown(m, p)
+			continue
+		}
+		if seen&(1<<i) != 0 {
+			b.faultAtName(m, "is given twice; keep one")
+			continue
+		}
+		seen |= 1 << i
+		f := &p.fields[i]
+		b.bind(m, f.plan, v.Field(f.index))
+	}
+	if missing := p.required &^ seen; missing != 0 {
+		for i := range p.fields {
+			if missing&(1<<i) != 0 {
+				b.path[depth] = step{name: p.fields[i].name}
+				b.fault(n, "is missing; it is needed")
+			}
+		}
+	}
+	b.path = b.path[:depth]
+}
+
+// faultAtName is a fault of a member as a whole: it points at the name, not at the value.
+func (b *binder) faultAtName(m *node, detail string) {
+	b.fault(&node{line: m.nameLine, column: m.nameColumn}, "%s", detail)
+}
+
+func (b *binder) unknown(m *node, p *plan) {
+	names := p.names()
+	if near := nearest(m.name, names); near != "" {
+		b.faultAtName(m, "is not a known field; did you mean "+near+"?")
+		return
+	}
+	b.faultAtName(m, "is not a known field; known here are "+strings.Join(names, ", "))
+}
+
+func (b *binder) list(n *node, p *plan, v reflect.Value) {
+	if n.kind != kindArray {
+		b.mistyped(n, "a list")
+		return
+	}
+	s := reflect.MakeSlice(p.typ, int(n.count), int(n.count))
+	depth := len(b.path)
+	b.path = append(b.path, step{})
+	i := 0
+	for at := n.first; at != 0; at = b.tree.nodes[at].next {
+		b.path[depth] = step{index: i}
+		b.bind(&b.tree.nodes[at], p.elem, s.Index(i))
+		i++
+	}
+	b.path = b.path[:depth]
+	v.Set(s)
+}
+
+func (b *binder) float(n *node) (float64, bool) {
+	if n.kind != kindNumber {
+		wanted := "a number"
+		if n.kind == kindString {
+			if _, err := strconv.ParseFloat(strings.Replace(n.text, ",", ".", 1), 64); err == nil {
+				wanted = "a number, written with a point and without quotes"
+			}
+		}
+		b.mistyped(n, wanted)
+		return 0, false
+	}
+	f, err := strconv.ParseFloat(n.text, 64)
+	switch {
+	case math.IsNaN(f) || errors.Is(err, strconv.ErrRange) || math.IsInf(f, 0):
+		b.fault(n, "must be a finite number, not %s; leave it out if you do not know it", shortened(n.text))
+	case err != nil:
+		b.fault(n, "must be a number, not %s", quoted(n.text))
+	default:
+		return f, true
+	}
+	return 0, false
+}
+
+// integer takes whole numbers however they are written: 20, 20.0, 2e1.
+func (b *binder) integer(n *node, v reflect.Value) {
+	if n.kind == kindNumber {
+		if i, err := strconv.ParseInt(n.text, 10, 64); err == nil && !v.OverflowInt(i) {
+			v.SetInt(i)
+			return
+		}
+	}
+	f, ok := b.float(n)
+	const exact = 1 << 53 // beyond it not every whole number has a float64 of its own
+	switch {
+	case !ok:
+	case f != math.Trunc(f) || math.Abs(f) > exact:
+		b.fault(n, "must be a whole number, not %s", shortened(n.text))
+	default:
+		v.SetInt(int64(f))
+	}
+}
+
+func (b *binder) text(n *node, p *plan, v reflect.Value) {
+	if n.kind != kindString && !n.plain {
+		wanted := "text"
+		if p.words != nil {
+			wanted = oneOf(p.words)
+		}
+		b.mistyped(n, wanted)
+		return
+	}
+	if p.words != nil && !contains(p.words, n.text) {
+		hint := ""
+		if near := nearest(n.text, p.words); near != "" {
+			hint = fmt.Sprintf("; did you mean %s?", near)
+		}
+		b.fault(n, "must be %s, not %s%s", oneOf(p.words), quoted(n.text), hint)
+		return
+	}
+	v.SetString(n.text)
+}
+
+func (b *binder) tilt(n *node, t *openapi.Tilt) {
+	switch {
+	case n.kind == kindString && n.text == "best":
+		*t = openapi.Tilt{Best: true}
+	case n.kind == kindNumber:
+		if f, ok := b.float(n); ok {
+			*t = openapi.Tilt{Deg: f}
+		}
+	default:
+		b.mistyped(n, "a number of degrees or best")
+	}
+}
+
+func contains(words []string, s string) bool {
+	for _, w := range words {
+		if w == s {
+			return true
+		}
+	}
+	return false
+}
+
+// oneOf lists words as "a, b or c".
+func oneOf(words []string) string {
+	last := len(words) - 1
+	if last == 0 {
+		return words[0]
+	}
+	return strings.Join(words[:last], ", ") + " or " + words[last]
+}

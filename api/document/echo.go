@@ -1,0 +1,180 @@
+package document
+
+import (
+	"mastworth/openapi"
+	"mastworth/yield/assess"
+)
+
+// numbers hands out pointers to numbers, some dozens from one piece of memory; a document has many that may be absent.
+type numbers struct{ free []float64 }
+
+// some is a pointer to v.
+func (n *numbers) some(v float64) *float64 {
+	if len(n.free) == 0 {
+		n.free = make([]float64, 64)
+	}
+	p := &n.free[0]
+	n.free = n.free[1:]
+	*p = v
+	return p
+}
+
+// or is a pointer to v, or nil where v is NaN or infinite.
+func (n *numbers) or(v float64) *float64 {
+	if v-v != 0 {
+		return nil
+	}
+	return n.some(v)
+}
+
+// figure is or of a computed figure, rounded.
+func (n *numbers) figure(v float64) *float64 {
+	if v-v != 0 {
+		return nil
+	}
+	return n.some(rounded(v))
+}
+
+// FromRequest is the request on the wire: with every default where assess has filled them in, and fit to be sent again. ref
+// is what ToRequest returned; nil where the wind is no record.
+func FromRequest(r *assess.Request, ref *RecordRef) openapi.EstimateRequest {
+	var n numbers
+	return echo(r, ref, &n)
+}
+
+func echo(r *assess.Request, ref *RecordRef, n *numbers) openapi.EstimateRequest {
+	seed := int64(r.Seed & maxSeed)
+	out := openapi.EstimateRequest{
+		Site: openapi.SiteInput{
+			Name:       text(r.Site.Name),
+			Latitude:   r.Site.LatitudeDeg,
+			Longitude:  r.Site.LongitudeDeg,
+			ElevationM: n.or(r.Site.ElevationM),
+			Ground:     echoGround(r.Site.Ground, n),
+		},
+		Wind:    echoWind(&r.Wind, ref, n),
+		Turbine: echoTurbine(&r.Turbine, n),
+		Losses: &openapi.LossesInput{Availability: n.or(r.Losses.Availability), Wiring: n.or(r.Losses.Wiring),
+			Conversion: n.or(r.Losses.Conversion), Other: n.or(r.Losses.Other)},
+		Money: echoMoney(&r.Money, n),
+		Solar: echoSolar(&r.Solar, n),
+		Seed:  &seed,
+	}
+	shear := openapi.ShearInput{Exponent: n.or(r.Shear.Exponent)}
+	if r.Shear.Method != "" {
+		method := openapi.ShearInputMethod(r.Shear.Method)
+		shear.Method = &method
+	}
+	out.Shear = &shear
+	out.Towers = make([]openapi.Tower, len(r.Towers))
+	for i, t := range r.Towers {
+		out.Towers[i] = openapi.Tower{HubHeightM: t.HubHeightM, Cost: t.Cost}
+	}
+	return out
+}
+
+// text is a pointer to s, or nil where it is empty.
+func text(s string) *string {
+	if s == "" {
+		return nil
+	}
+	return &s
+}
+
+// echoGround names a class by its word alone: its roughness length comes with it.
+func echoGround(g assess.Ground, n *numbers) *openapi.Ground {
+	out := openapi.Ground{DisplacementM: n.or(g.DisplacementM)}
+	if g.Cover != "" {
+		cover := openapi.GroundCover(g.Cover)
+		out.Cover = &cover
+	} else {
+		out.RoughnessM = n.or(g.RoughnessM)
+	}
+	return &out
+}
+
+func echoWind(w *assess.Wind, ref *RecordRef, n *numbers) openapi.WindInput {
+	var out openapi.WindInput
+	switch {
+	case w.Record != nil && ref != nil:
+		out.Record = ref.input
+	case w.Mean != nil:
+		out.Mean = &openapi.MeanInput{SpeedMS: w.Mean.SpeedMS, HeightM: w.Mean.HeightM, Shape: n.or(w.Mean.Shape)}
+	case w.Weibull != nil:
+		out.Weibull = &openapi.WeibullInput{ScaleMS: w.Weibull.ScaleMS, HeightM: w.Weibull.HeightM, Shape: w.Weibull.Shape}
+	case w.Frequency != nil:
+		f := openapi.FrequencyInput{HeightM: w.Frequency.HeightM, Bins: make([]openapi.FrequencyBin, len(w.Frequency.Bins))}
+		for i, b := range w.Frequency.Bins {
+			f.Bins[i] = openapi.FrequencyBin{FromMS: b.FromMS, ToMS: b.ToMS, Share: b.Share}
+		}
+		out.Frequency = &f
+	}
+	if w.MeasuredOver != nil {
+		out.MeasuredOver = echoGround(*w.MeasuredOver, n)
+	}
+	return out
+}
+
+func echoTurbine(t *assess.Turbine, n *numbers) openapi.TurbineInput {
+	regulation := openapi.TurbineInputRegulation(t.Regulation.String())
+	out := openapi.TurbineInput{
+		Name:           text(t.Name),
+		RotorDiameterM: t.RotorDiameterM,
+		RatedPowerW:    n.or(t.RatedPowerW),
+		Regulation:     &regulation,
+		PowerCurve: openapi.PowerCurve{
+			AirDensityKgM3: n.or(t.CurveDensity),
+			Points:         make([][]float64, len(t.CurvePoints)),
+		},
+	}
+	pairs := make([]float64, 2*len(t.CurvePoints))
+	for i, p := range t.CurvePoints {
+		pair := pairs[2*i : 2*i+2 : 2*i+2]
+		pair[0], pair[1] = p.SpeedMS, p.PowerW
+		out.PowerCurve.Points[i] = pair
+	}
+	return out
+}
+
+func echoMoney(m *assess.Money, n *numbers) openapi.MoneyInput {
+	out := openapi.MoneyInput{
+		Currency:     text(m.Currency),
+		TurbineCost:  m.TurbineCost,
+		OtherCost:    n.or(m.OtherCost),
+		YearlyCost:   n.or(m.YearlyCost),
+		LifeYears:    years(m.LifeYears),
+		DiscountRate: n.or(m.DiscountRate),
+		PricePerKWh:  n.or(m.PricePerKWh),
+	}
+	for _, r := range m.Replacements {
+		out.Replacements = append(out.Replacements, openapi.Replacement{Year: r.Year, Cost: r.Cost, What: text(r.What)})
+	}
+	return out
+}
+
+func years(n int) *int {
+	if n == 0 {
+		return nil
+	}
+	return &n
+}
+
+func echoSolar(s *assess.Solar, n *numbers) *openapi.SolarInput {
+	out := openapi.SolarInput{
+		CostPerKW:               n.or(s.CostPerKW),
+		YearlyCostPerKW:         n.or(s.YearlyCostPerKW),
+		LifeYears:               years(s.LifeYears),
+		AzimuthDeg:              n.or(s.AzimuthDeg),
+		Losses:                  n.or(s.Losses),
+		MonthlyIrradiationKWhM2: s.MonthlyIrradiationKWhM2,
+		YearlyIrradiationKWhM2:  n.or(s.YearlyIrradiationKWhM2),
+		YieldKWhPerKW:           n.or(s.YieldKWhPerKW),
+	}
+	if s.BestTilt || s.TiltDeg == s.TiltDeg {
+		out.TiltDeg = &openapi.Tilt{Best: s.BestTilt}
+		if !s.BestTilt {
+			out.TiltDeg.Deg = s.TiltDeg
+		}
+	}
+	return &out
+}

@@ -1,0 +1,97 @@
+package document
+
+import (
+	"fmt"
+	"strings"
+)
+
+// FieldError says what is wrong with one place of a document and what would mend it.
+type FieldError struct {
+	Location string // dotted, such as "turbine.power_curve.points[3][1]"; empty for the document as a whole
+	Line     int    // from 1; 0 where unknown
+	Column   int    // from 1, in characters; 0 where unknown
+	Detail   string
+}
+
+// String is the place, the line and column where known, and the detail.
+func (f FieldError) String() string {
+	var b strings.Builder
+	b.WriteString(f.Location)
+	if f.Line > 0 {
+		if b.Len() > 0 {
+			b.WriteByte(' ')
+		}
+		fmt.Fprintf(&b, "(line %d, column %d)", f.Line, f.Column)
+	}
+	if b.Len() > 0 {
+		b.WriteString(": ")
+	}
+	b.WriteString(f.Detail)
+	return b.String()
+}
+
+// Error reports every fault found in a document, up to maxFaults.
+type Error struct {
+	Fields    []FieldError
+	Malformed bool // the bytes are no JSON or YAML at all, as against a document with faults in it
+}
+
+// Error lists the faults, one after the other.
+func (e *Error) Error() string {
+	texts := make([]string, len(e.Fields))
+	for i, f := range e.Fields {
+		texts[i] = f.String()
+	}
+	return strings.Join(texts, "; ")
+}
+
+// maxFaults bounds how many faults one reading reports: beyond it a list helps nobody.
+const maxFaults = 20
+
+func malformed(f FieldError) *Error { return &Error{Fields: []FieldError{f}, Malformed: true} }
+
+// step is one step of a path into a document: a field's name, or an index where the name is empty.
+type step struct {
+	name  string
+	index int
+}
+
+// location writes a path as it is shown to people.
+func location(path []step) string {
+	var b strings.Builder
+	for _, s := range path {
+		if s.name == "" {
+			fmt.Fprintf(&b, "[%d]", s.index)
+			continue
+		}
+		if b.Len() > 0 {
+			b.WriteByte('.')
+		}
+		b.WriteString(shownName(s.name))
+	}
+	return b.String()
+}
+
+// shownName keeps plain names as they are and quotes the rest, shortened.
+func shownName(name string) string {
+	for _, r := range name {
+		if r != '_' && (r < '0' || r > '9') && (r < 'A' || r > 'Z') && (r < 'a' || r > 'z') {
+			return quoted(name)
+		}
+	}
+	return shortened(name)
+}
+
+// quoted is a text from the document in quotes, shortened.
+func quoted(s string) string { return fmt.Sprintf("%q", shortened(s)) }
+
+func shortened(s string) string {
+	const most = 60
+	n := 0
+	for i := range s {
+		if n++; n > most {
+			return s[:i] + "…"
+		}
+	}
+	return s
+}

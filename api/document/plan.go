@@ -1,0 +1,138 @@
+package document
+
+import (
+	"reflect"
+	"strings"
+
+	"mastworth/openapi"
+)
+
+// plan says how a value of one Go type is read and written; it is made once for each type.
+type plan struct {
+	typ      reflect.Type
+	pointer  bool // typ is a pointer, elem what it points to
+	elem     *plan
+	fields   []fieldPlan
+	required uint64   // bit i: fields[i] must be there
+	words    []string // of an enumeration
+}
+
+type fieldPlan struct {
+	name  string // on the wire
+	key   string // the name in quotes, with its colon
+	index int    // in the struct
+	plan  *plan
+}
+
+// enumerations are the string types with a closed list of words. A test holds them against the contract.
+var enumerations = map[reflect.Type][]string{
+	reflect.TypeFor[openapi.GroundCover](): {"sea", "smooth", "open", "roughly open", "rough", "very rough", "closed", "chaotic"},
+
+	reflect.TypeFor[openapi.ShearInputMethod]():       {"auto", "log", "power", "measured"},
+	reflect.TypeFor[openapi.TurbineInputRegulation](): {"furling", "stall", "pitch", "none"},
+
+	reflect.TypeFor[openapi.RecordFormat](): {"epw", "tmy3", "isd_lite", "nasa_power_csv", "open_meteo_json", "logger_csv"},
+	reflect.TypeFor[openapi.StampsAt]():     {"begin", "end", "unknown"},
+	reflect.TypeFor[openapi.SpeedUnit]():    {"m/s", "km/h", "mph", "knots", "ft/s"},
+	reflect.TypeFor[openapi.Delimiter]():    {"comma", "semicolon", "tab", "pipe", "space"},
+	reflect.TypeFor[openapi.DateOrder]():    {"ymd", "dmy", "mdy"},
+}
+
+var (
+	tiltType    = reflect.TypeFor[openapi.Tilt]()
+	requestPlan = newPlan(reflect.TypeFor[openapi.EstimateRequest]())
+)
+
+// newPlan panics on a type the documents have no use for: that is a change of the contract this package must follow.
+func newPlan(t reflect.Type) *plan {
+	p := &plan{typ: t}
+	switch t.Kind() {
+	case reflect.Pointer:
+		p.pointer = true
+		p.elem = newPlan(t.Elem())
+	case reflect.Slice:
+		p.elem = newPlan(t.Elem())
+	case reflect.Struct:
+		if t != tiltType {
+			p.addFields()
+		}
+	case reflect.String:
+		p.words = enumerations[t]
+	case reflect.Float64, reflect.Int, reflect.Int64, reflect.Bool:
+	default:
+		panic("document: a type of the request that cannot be bound")
+	}
+	return p
+}
+
+func (p *plan) addFields() {
+	for i := range p.typ.NumField() {
+		f := p.typ.Field(i)
+		name, options, _ := strings.Cut(f.Tag.Get("json"), ",")
+		if options == "" {
+			p.required |= 1 << len(p.fields)
+		}
+		p.fields = append(p.fields, fieldPlan{name: name, key: `"` + name + `":`, index: i, plan: newPlan(f.Type)})
+	}
+	if len(p.fields) > 64 {
+		panic("document: a group with more than 64 fields")
+	}
+}
+
+// field is the index into fields of a wire name, or -1.
+func (p *plan) field(name string) int {
+	for i := range p.fields {
+		if p.fields[i].name == name {
+			return i
+		}
+	}
+	return -1
+}
+
+func (p *plan) names() []string {
+	out := make([]string, len(p.fields))
+	for i, f := range p.fields {
+		out[i] = f.name
+	}
+	return out
+}
+
+// nearest is the known name most like a misspelt one, or "" when none is near.
+func nearest(name string, known []string) string {
+	if len(name) > 60 {
+		return ""
+	}
+	plain := func(s string) string { return strings.ToLower(strings.NewReplacer("-", "_", " ", "_").Replace(s)) }
+	best, least := "", max(2, len(name)/3)+1
+	for _, k := range known {
+		d := distance(plain(name), k)
+		if strings.HasPrefix(k, plain(name)+"_") { // "latitude" for "latitude_deg", "elevation" for "elevation_m"
+			d = min(d, 1)
+		}
+		if d < least {
+			best, least = k, d
+		}
+	}
+	return best
+}
+
+// distance counts the letters to insert, drop or change between a and b (Levenshtein 1966).
+func distance(a, b string) int {
+	row := make([]int, len(b)+1)
+	for j := range row {
+		row[j] = j
+	}
+	for i := range len(a) {
+		diagonal := row[0]
+		row[0] = i + 1
+		for j := range len(b) {
+			change := diagonal
+			if a[i] != b[j] {
+				change++
+			}
+			diagonal = row[j+1]
+			row[j+1] = min(change, diagonal+1, row[j]+1)
+		}
+	}
+	return row[len(b)]
+}

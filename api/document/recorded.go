@@ -1,0 +1,120 @@
+package document
+
+import (
+	"fmt"
+	"math"
+	"time"
+
+	"mastworth/openapi"
+	"mastworth/resource"
+	"mastworth/resource/ingest"
+)
+
+// Time is a Unix time on the wire.
+func Time(unix int64) time.Time { return time.Unix(unix, 0).UTC() }
+
+// OrNull is nil where v is no finite number.
+func OrNull(v float64) *float64 {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return nil
+	}
+	return &v
+}
+
+// FromReport is an import report on the wire.
+func FromReport(r *ingest.Report) openapi.ImportReport {
+	out := openapi.ImportReport{
+		Format: r.Format, Rows: r.Rows, LeftOut: r.LeftOut, Kept: r.Kept, StepS: r.StepS,
+		Columns:      make([]openapi.ImportColumn, len(r.Columns)),
+		ProblemCount: r.ProblemCount, ProblemCounts: r.ProblemCounts, Problems: make([]openapi.ImportProblem, len(r.Problems)),
+		GapCount: r.GapCount, Gaps: make([]openapi.ImportGap, len(r.Gaps)), MissingStamps: r.MissingStamps,
+		Assumptions: append([]string{}, r.Assumptions...),
+	}
+	if out.ProblemCounts == nil {
+		out.ProblemCounts = map[string]int64{}
+	}
+	for i, c := range r.Columns {
+		out.Columns[i] = openapi.ImportColumn{Number: c.Number, Name: c.Name, Quantity: c.Quantity, HeightM: heightOrNull(c.HeightM), Unit: c.Unit,
+			How: c.How, Missing: c.Missing, Problems: c.Problems}
+	}
+	for i, p := range r.Problems {
+		out.Problems[i] = openapi.ImportProblem(p)
+	}
+	for i, g := range r.Gaps {
+		out.Gaps[i] = openapi.ImportGap{From: Time(g.FromUnix), To: Time(g.ToUnix), Missing: g.Missing}
+	}
+	return out
+}
+
+// FromStatistics is the statistics of every speed channel of a screened series, with what screening found. method names the
+// version of the methods used.
+func FromStatistics(s *resource.Series, found []resource.Finding, method string) (openapi.RecordStatistics, error) {
+	out := openapi.RecordStatistics{Method: method, Channels: []openapi.SpeedStatistics{}, Screening: make([]openapi.Finding, len(found))}
+	for i, f := range found {
+		out.Screening[i] = openapi.Finding{Rule: f.Rule, Channel: f.Channel, From: Time(f.FromUnix), To: Time(f.ToUnix),
+			Count: int64(f.Count), Detail: f.Detail}
+	}
+	for _, i := range s.SpeedChannels() {
+		st, err := resource.Describe(s, i)
+		if err != nil {
+			return out, fmt.Errorf("statistics of channel %q: %w", s.Channels[i].Name, err)
+		}
+		out.Channels = append(out.Channels, fromStatistics(&st))
+	}
+	return out, nil
+}
+
+func fromStatistics(st *resource.Statistics) openapi.SpeedStatistics {
+	out := openapi.SpeedStatistics{
+		Channel: st.Channel, HeightM: OrNull(st.HeightM), N: int64(st.N), Missing: int64(st.Missing), Flagged: int64(st.Flagged),
+		Completeness: OrNull(st.Completeness), MeanMS: OrNull(st.Mean), MeanOfMonthsMS: OrNull(st.MeanOfMonths),
+		MonthsCounted: st.MonthsCounted, SDMS: OrNull(st.SD), MeanCubeM3S3: OrNull(st.MeanCube), AirDensityKgM3: OrNull(st.AirDensity),
+		PowerDensityWM2: OrNull(st.PowerDensity), MaxMS: OrNull(st.Max), CalmShare: OrNull(st.CalmShare),
+		Months: fromPeriods(st.Months[:]), Hours: fromPeriods(st.Hours[:]),
+		Histogram: openapi.SpeedHistogram{EdgesMS: nonNil(st.Histogram.Edges), Shares: nonNil(st.Histogram.Shares)},
+	}
+	if st.FitError != nil {
+		out.WeibullRefused = st.FitError.Error()
+	} else {
+		out.Weibull = fromRecordFit(&st.Fit)
+	}
+	if st.Sectors != nil {
+		out.Sectors = make([]openapi.WindSector, len(st.Sectors))
+		for i, sec := range st.Sectors {
+			out.Sectors[i] = openapi.WindSector{FromDeg: sec.FromDeg, ToDeg: sec.ToDeg, Share: OrNull(sec.Share), MeanSpeedMS: OrNull(sec.Mean)}
+			if sec.Fit != nil {
+				out.Sectors[i].Weibull = fromRecordFit(sec.Fit)
+			}
+		}
+	}
+	return out
+}
+
+func fromRecordFit(f *resource.Fit) *openapi.WeibullFit {
+	return &openapi.WeibullFit{Shape: OrNull(f.Shape), ScaleMS: OrNull(f.Scale), Method: string(f.Method), ShapeSE: OrNull(f.ShapeSE),
+		ScaleSEMS: OrNull(f.ScaleSE)}
+}
+
+func fromPeriods(in []resource.PeriodStat) []openapi.PeriodMean {
+	out := make([]openapi.PeriodMean, len(in))
+	for i, p := range in {
+		out[i] = openapi.PeriodMean{N: int64(p.N), MeanMS: OrNull(p.Mean), Completeness: OrNull(p.Completeness)}
+	}
+	return out
+}
+
+// nonNil keeps an empty list from becoming null.
+func nonNil(v []float64) []float64 {
+	if v == nil {
+		return []float64{}
+	}
+	return v
+}
+
+// heightOrNull is nil for a height that is not known, which readers tell as NaN or 0.
+func heightOrNull(m float64) *float64 {
+	if m == 0 {
+		return nil
+	}
+	return OrNull(m)
+}

@@ -1,0 +1,146 @@
+package document
+
+import (
+	"math"
+
+	"mastworth/openapi"
+	"mastworth/yield"
+	"mastworth/yield/assess"
+	"mastworth/yield/cost"
+)
+
+var nan = math.NaN()
+
+// ToRequest is the request in the domain's terms: what is left out is NaN, empty or 0, as assess.Request says. Where the wind
+// is a record, the reference says which, and the caller puts the loaded series into Wind.Record.Series; it is nil otherwise.
+// The request must come from Decode.
+func ToRequest(in openapi.EstimateRequest) (assess.Request, *RecordRef) {
+	r := assess.Request{
+		Site: assess.Site{
+			Name:         value(in.Site.Name, ""),
+			LatitudeDeg:  in.Site.Latitude,
+			LongitudeDeg: in.Site.Longitude,
+			ElevationM:   value(in.Site.ElevationM, nan),
+			Ground:       toGround(in.Site.Ground),
+		},
+		Turbine: toTurbine(&in.Turbine),
+		Shear:   assess.Shear{Exponent: nan},
+		Losses:  toLosses(in.Losses),
+		Money:   toMoney(&in.Money),
+		Solar:   toSolar(in.Solar),
+		Seed:    uint64(value(in.Seed, 0)),
+	}
+	if s := in.Shear; s != nil {
+		r.Shear = assess.Shear{Method: assess.ShearMethod(value(s.Method, "")), Exponent: value(s.Exponent, nan)}
+	}
+	r.Towers = make([]assess.Tower, len(in.Towers))
+	for i, t := range in.Towers {
+		r.Towers[i] = assess.Tower{HubHeightM: t.HubHeightM, Cost: t.Cost}
+	}
+	var ref *RecordRef
+	r.Wind, ref = toWind(&in.Wind)
+	return r, ref
+}
+
+func toGround(g *openapi.Ground) assess.Ground {
+	if g == nil {
+		return assess.Ground{RoughnessM: nan, DisplacementM: nan}
+	}
+	return assess.Ground{Cover: string(value(g.Cover, "")), RoughnessM: value(g.RoughnessM, nan), DisplacementM: value(g.DisplacementM, nan)}
+}
+
+func toWind(in *openapi.WindInput) (assess.Wind, *RecordRef) {
+	var (
+		w   assess.Wind
+		ref *RecordRef
+	)
+	if rec := in.Record; rec != nil {
+		ref = newRecordRef(rec)
+		w.Record = &assess.Record{Ref: ref.Name(), HeightM: ref.HeightM}
+	}
+	if m := in.Mean; m != nil {
+		w.Mean = &assess.Mean{SpeedMS: m.SpeedMS, HeightM: m.HeightM, Shape: value(m.Shape, nan)}
+	}
+	if b := in.Weibull; b != nil {
+		w.Weibull = &assess.Weibull{ScaleMS: b.ScaleMS, Shape: b.Shape, HeightM: b.HeightM}
+	}
+	if f := in.Frequency; f != nil {
+		w.Frequency = &assess.Frequency{HeightM: f.HeightM, Bins: make([]assess.Bin, len(f.Bins))}
+		for i, b := range f.Bins {
+			w.Frequency.Bins[i] = assess.Bin{FromMS: b.FromMS, ToMS: b.ToMS, Share: b.Share}
+		}
+	}
+	if in.MeasuredOver != nil {
+		g := toGround(in.MeasuredOver)
+		w.MeasuredOver = &g
+	}
+	return w, ref
+}
+
+// toTurbine takes a curve whose regulation is not given as one that holds its power by none of the usual means: its power
+// follows the air's density, as with furling and stall.
+func toTurbine(in *openapi.TurbineInput) assess.Turbine {
+	t := assess.Turbine{
+		Name:           value(in.Name, ""),
+		RotorDiameterM: in.RotorDiameterM,
+		RatedPowerW:    value(in.RatedPowerW, nan),
+		Regulation:     yield.Unregulated,
+		CurveDensity:   value(in.PowerCurve.AirDensityKgM3, nan),
+		CurvePoints:    make([]yield.Point, len(in.PowerCurve.Points)),
+	}
+	if in.Regulation != nil {
+		t.Regulation, _ = yield.ParseRegulation(string(*in.Regulation)) // one of the contract's words, which it knows
+	}
+	for i, p := range in.PowerCurve.Points {
+		t.CurvePoints[i] = yield.Point{SpeedMS: p[0], PowerW: p[1]}
+	}
+	return t
+}
+
+func toLosses(in *openapi.LossesInput) yield.Losses {
+	if in == nil {
+		in = &openapi.LossesInput{}
+	}
+	return yield.Losses{Availability: value(in.Availability, nan), Wiring: value(in.Wiring, nan),
+		Conversion: value(in.Conversion, nan), Other: value(in.Other, nan)}
+}
+
+func toMoney(in *openapi.MoneyInput) assess.Money {
+	m := assess.Money{
+		Currency:     value(in.Currency, ""),
+		TurbineCost:  in.TurbineCost,
+		OtherCost:    value(in.OtherCost, nan),
+		YearlyCost:   value(in.YearlyCost, nan),
+		LifeYears:    value(in.LifeYears, 0),
+		DiscountRate: value(in.DiscountRate, nan),
+		PricePerKWh:  value(in.PricePerKWh, nan),
+	}
+	for _, r := range in.Replacements {
+		m.Replacements = append(m.Replacements, cost.Replacement{Year: r.Year, Cost: r.Cost, What: value(r.What, "")})
+	}
+	return m
+}
+
+func toSolar(in *openapi.SolarInput) assess.Solar {
+	if in == nil {
+		in = &openapi.SolarInput{}
+	}
+	s := assess.Solar{
+		CostPerKW:               value(in.CostPerKW, nan),
+		YearlyCostPerKW:         value(in.YearlyCostPerKW, nan),
+		LifeYears:               value(in.LifeYears, 0),
+		TiltDeg:                 nan,
+		AzimuthDeg:              value(in.AzimuthDeg, nan),
+		Losses:                  value(in.Losses, nan),
+		MonthlyIrradiationKWhM2: in.MonthlyIrradiationKWhM2,
+		YearlyIrradiationKWhM2:  value(in.YearlyIrradiationKWhM2, nan),
+		YieldKWhPerKW:           value(in.YieldKWhPerKW, nan),
+	}
+	if t := in.TiltDeg; t != nil {
+		s.BestTilt = t.Best
+		if !t.Best {
+			s.TiltDeg = t.Deg
+		}
+	}
+	return s
+}

@@ -1,0 +1,109 @@
+package document
+
+import (
+	"fmt"
+	"strings"
+
+	"mastworth/openapi"
+)
+
+// Limits the domain does not have, because a request of its own types cannot break them or does not care.
+const (
+	maxSeed         = 1<<53 - 1 // the largest whole number every JSON reader keeps
+	maxPoints       = 500
+	maxReplacements = 60
+	maxCurrency     = 8
+)
+
+// shape gathers the faults that neither the types nor the domain can see.
+type shape []FieldError
+
+func (s *shape) add(location, format string, args ...any) {
+	if len(*s) < maxFaults {
+		*s = append(*s, FieldError{Location: location, Detail: fmt.Sprintf(format, args...)})
+	}
+}
+
+// checkShape looks at what is given and left out, at lengths and patterns. It costs next to nothing on a sound request.
+func checkShape(r *openapi.EstimateRequest) []FieldError {
+	var s shape
+	s.ground("site.ground", r.Site.Ground)
+	s.wind(&r.Wind)
+	s.curve(r.Turbine.PowerCurve.Points)
+	s.money(&r.Money)
+	if sol := r.Solar; sol != nil {
+		s.life("solar.life_years", sol.LifeYears)
+	}
+	if r.Seed != nil && (*r.Seed < 0 || *r.Seed > maxSeed) {
+		s.add("seed", "must be from 0 to %d", int64(maxSeed))
+	}
+	return s
+}
+
+func (s *shape) ground(at string, g *openapi.Ground) {
+	if g != nil && g.Cover != nil && g.RoughnessM != nil {
+		s.add(at, "give cover or roughness_m, not both")
+	}
+}
+
+func (s *shape) wind(w *openapi.WindInput) {
+	var given []string
+	for _, g := range []struct {
+		name string
+		is   bool
+	}{{"record", w.Record != nil}, {"mean", w.Mean != nil}, {"weibull", w.Weibull != nil}, {"frequency", w.Frequency != nil}} {
+		if g.is {
+			given = append(given, g.name)
+		}
+	}
+	switch len(given) {
+	case 1:
+	case 0:
+		s.add("wind", "give the wind by one of record, mean, weibull and frequency")
+	default:
+		s.add("wind", "give exactly one of record, mean, weibull and frequency, not %s; drop all but one", strings.Join(given, " and "))
+	}
+	s.ground("wind.measured_over", w.MeasuredOver)
+	if w.Record != nil {
+		s.record(w.Record)
+	}
+}
+
+// curve checks the pairs; their values are the domain's.
+func (s *shape) curve(points [][]float64) {
+	const at = "turbine.power_curve.points"
+	if n := len(points); n < 2 || n > maxPoints {
+		s.add(at, "must have from 2 to %d points, not %d", maxPoints, n)
+	}
+	for i, p := range points {
+		if len(p) != 2 {
+			s.add(fmt.Sprintf("%s[%d]", at, i), "must be a pair of wind speed (m/s) and power (W), not %d numbers", len(p))
+		}
+	}
+}
+
+func (s *shape) money(m *openapi.MoneyInput) {
+	if c := m.Currency; c != nil && !isCurrency(*c) {
+		s.add("money.currency", "must be from 1 to %d letters, such as EUR, not %s", maxCurrency, quoted(*c))
+	}
+	if n := len(m.Replacements); n > maxReplacements {
+		s.add("money.replacements", "must have at most %d entries, not %d", maxReplacements, n)
+	}
+	s.life("money.life_years", m.LifeYears)
+}
+
+// life refuses the zero that the domain takes for "not given".
+func (s *shape) life(at string, years *int) {
+	if years != nil && *years < 1 {
+		s.add(at, "must be from 1 to 60 years, not %d", *years)
+	}
+}
+
+func isCurrency(c string) bool {
+	for i := range len(c) {
+		if l := c[i] | 0x20; l < 'a' || l > 'z' {
+			return false
+		}
+	}
+	return c != "" && len(c) <= maxCurrency
+}

@@ -1,0 +1,116 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"net/http"
+
+	"mastworth/api/document"
+	"mastworth/openapi"
+	"mastworth/resource"
+	"mastworth/storage"
+	"mastworth/yield/assess"
+)
+
+// VisitCreateEstimateResponse sends the estimate.
+func (a written) VisitCreateEstimateResponse(w http.ResponseWriter) error {
+	return a.send(w, http.StatusOK)
+}
+
+// CreateEstimate answers a request document. Nothing is kept.
+func (s *service) CreateEstimate(ctx context.Context, r openapi.CreateEstimateRequestObject) (openapi.CreateEstimateResponseObject, error) {
+	ctx = requestContext(ctx)
+	d, err := s.readDocument(r.Body, r.ContentType)
+	if err != nil {
+		return nil, err
+	}
+	defer d.free()
+	buf, err := s.estimate(ctx, &d.domain, d.record)
+	if err != nil {
+		return nil, d.located(err)
+	}
+	return written{buf: buf}, nil
+}
+
+// estimate runs a request and writes its answer.
+func (s *service) estimate(ctx context.Context, r *assess.Request, ref *document.RecordRef) (*bytes.Buffer, error) {
+	if ref != nil {
+		done, err := s.load(ctx, r, ref)
+		if err != nil {
+			return nil, err
+		}
+		defer done()
+	}
+	e, err := assess.Run(*r)
+	if err != nil {
+		return nil, err
+	}
+	out := document.FromEstimate(&e, ref, s.Version)
+	buf := newBuffer()
+	_, err = buf.Write(document.AppendEstimate(buf.AvailableBuffer(), &out))
+	return buf, err
+}
+
+// load puts the record a request names into it. The request's other faults come first: they cost nothing to find. The work
+// on the record is heavy and has begun when it returns; the caller ends it.
+func (s *service) load(ctx context.Context, r *assess.Request, ref *document.RecordRef) (done func(), err error) {
+	if err := assess.Check(*r); err != nil {
+		return nil, err
+	}
+	if _, err := s.Store.Record(ctx, ref.ID); err != nil {
+		return nil, recordMissing(err, ref.ID)
+	}
+	if done, err = s.begin(ctx); err != nil {
+		return nil, err
+	}
+	series, err := s.series(ctx, ref.ID)
+	if err != nil {
+		done()
+		return nil, recordMissing(err, ref.ID)
+	}
+	r.Wind.Record.Series = series
+	return done, nil
+}
+
+// recordMissing says which field names a record that does not exist.
+func recordMissing(err error, id string) error {
+	if !errors.Is(err, storage.ErrNotFound) {
+		return stored(err)
+	}
+	return &document.Error{Fields: []document.FieldError{{Location: "wind.record.id",
+		Detail: fmt.Sprintf("there is no record %q; GET /v1/records lists them", id)}}}
+}
+
+// series is a stored record, decoded and screened, from the cache where it is there. Requests that want the same record at
+// once read it once.
+func (s *service) series(ctx context.Context, id string) (*resource.Series, error) {
+	if have := s.records.get(id); have != nil {
+		return have, nil
+	}
+	// Whoever asks first must not take the others down with it when it goes away.
+	shared := context.WithoutCancel(ctx)
+	result := s.loading.DoChan(id, func() (any, error) {
+		rec, err := s.Store.Record(shared, id)
+		if err != nil {
+			return nil, err
+		}
+		series, err := storage.DecodeBlocks(rec.Meta, s.Store.Blocks(shared, id))
+		if err != nil {
+			return nil, err
+		}
+		resource.Screen(series)
+		s.records.put(id, series)
+		return series, nil
+	})
+	select {
+	case got := <-result:
+		if got.Err != nil {
+			return nil, got.Err
+		}
+		return got.Val.(*resource.Series), nil
+	case <-ctx.Done():
+		return nil, ctx.Err()
+	}
+}

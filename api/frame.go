@@ -1,0 +1,109 @@
+package api
+
+import (
+	"context"
+	"crypto/rand"
+	"encoding/hex"
+	"errors"
+	"log/slog"
+	"net/http"
+	"runtime/debug"
+	"strconv"
+	"sync/atomic"
+	"time"
+
+	"github.com/gin-gonic/gin"
+)
+
+// requestIDs are a random beginning, new with each start, and a count.
+type requestIDs struct {
+	start string
+	count atomic.Uint64
+}
+
+func newRequestIDs() *requestIDs {
+	var b [6]byte
+	_, _ = rand.Read(b[:]) // never fails: crypto/rand ends the process instead
+	return &requestIDs{start: hex.EncodeToString(b[:]) + "-"}
+}
+
+func (r *requestIDs) next() string { return r.start + strconv.FormatUint(r.count.Add(1), 36) }
+
+const (
+	requestIDHeader = "X-Request-Id"
+	requestIDKey    = "mastworth/request-id"
+)
+
+// requestID is the id the frame gave a request.
+func requestID(c *gin.Context) string { return c.GetString(requestIDKey) }
+
+// requestContext is the context of the request alone. Every handler begins with it: the *gin.Context that the generated server
+// passes is used again for another request as soon as this one is answered, while what was started with it, such as a
+// database's watch on cancellation, may still look at it.
+func requestContext(ctx context.Context) context.Context {
+	if c, ok := ctx.(*gin.Context); ok {
+		return c.Request.Context()
+	}
+	return ctx
+}
+
+// Headers of every answer. They are slices shared by all answers, which nobody appends to.
+var (
+	noSniff    = []string{"nosniff"}
+	noReferrer = []string{"no-referrer"}
+	noFrames   = []string{"DENY"}
+	sameOrigin = []string{"same-origin"}
+	noContent  = []string{"default-src 'none'; frame-ancestors 'none'"}
+)
+
+// frame is around every request: it gives it an id, sets the security headers, turns a panic into a problem, and logs what
+// came of it, without the query or any place.
+func (s *service) frame(c *gin.Context) {
+	id := s.ids.next()
+	c.Set(requestIDKey, id)
+	h := c.Writer.Header()
+	h[requestIDHeader] = []string{id}
+	h["X-Content-Type-Options"] = noSniff
+	h["Referrer-Policy"] = noReferrer
+	h["X-Frame-Options"] = noFrames
+	h["Cross-Origin-Resource-Policy"] = sameOrigin
+	h["Content-Security-Policy"] = noContent
+
+	if !s.Logger.Enabled(c, slog.LevelInfo) {
+		defer s.recovered(c)
+		c.Next()
+		return
+	}
+	began := s.Now()
+	defer func() {
+		s.Logger.LogAttrs(c, slog.LevelInfo, "request", slog.String("id", id), slog.String("method", c.Request.Method),
+			slog.String("route", c.FullPath()), slog.Int("status", c.Writer.Status()), slog.Int("bytes", c.Writer.Size()),
+			slog.Duration("took", s.Now().Sub(began).Round(time.Microsecond)))
+	}()
+	defer s.recovered(c)
+	c.Next()
+}
+
+// recovered turns a panic into an answer. http.ErrAbortHandler is how handlers end a connection on purpose.
+func (s *service) recovered(c *gin.Context) {
+	switch r := recover(); r {
+	case nil:
+	case http.ErrAbortHandler:
+		panic(r)
+	default:
+		s.Logger.ErrorContext(c, "a handler panicked", "id", requestID(c), "route", c.FullPath(), "panic", r, "stack", string(debug.Stack()))
+		s.refuse(c, newProblem(internal, internalDetail))
+	}
+}
+
+// unanswered is called when an answer could not be written. Mostly the client has gone; else it is our fault.
+func (s *service) unanswered(c *gin.Context, err error) {
+	if c.Writer.Written() {
+		if c.Request.Context().Err() == nil {
+			s.Logger.WarnContext(c, "an answer broke off", "id", requestID(c), "route", c.FullPath(), "error", err)
+		}
+		// The client must not take half an answer for a whole one.
+		panic(http.ErrAbortHandler)
+	}
+	s.refuse(c, errors.Join(errors.New("an answer could not be written"), err))
+}

@@ -1,0 +1,170 @@
+package api
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"iter"
+	"net/http"
+	"slices"
+	"strings"
+
+	"mastworth/api/document"
+	"mastworth/resource"
+	"mastworth/resource/ingest"
+	"mastworth/storage"
+)
+
+// importRecord reads a file and stores what it holds, with its report and statistics, in one transaction.
+func (s *service) importRecord(ctx context.Context, f *upload, name string, o ingest.Options) (storage.Record, error) {
+	series, report, err := ingest.Read(f, o)
+	if err == nil {
+		// The reader may have stopped before the end, at which a cut or a further part would show.
+		if _, err = io.Copy(io.Discard, f); err == nil {
+			err = f.end()
+		}
+	}
+	if err != nil {
+		return storage.Record{}, s.uploadReadError(err)
+	}
+	if err := uncut(&report); err != nil {
+		return storage.Record{}, err
+	}
+	if err := ctx.Err(); err != nil {
+		return storage.Record{}, err
+	}
+	asRead := unscreened(series)
+	rec, err := s.newRecord(name, series, asRead, &report)
+	if err != nil {
+		return storage.Record{}, err
+	}
+	hash := sha256.New()
+	rec, err = s.Store.CreateRecord(ctx, rec.ID, hashed(storage.EncodeBlocks(asRead), hash), func() (storage.Record, error) {
+		rec.ContentHash = hex.EncodeToString(hash.Sum(nil))
+		return rec, nil
+	})
+	if err != nil {
+		return rec, stored(err)
+	}
+	s.records.put(rec.ID, series)
+	return rec, nil
+}
+
+// unscreened shares a series' values but not its flags: a record is kept as it was read, and screened anew whenever it is
+// loaded, by the rules of the day.
+func unscreened(s *resource.Series) *resource.Series {
+	out := *s
+	out.Channels = slices.Clone(s.Channels)
+	for i := range out.Channels {
+		out.Channels[i].Flags = slices.Clone(out.Channels[i].Flags)
+	}
+	return &out
+}
+
+// hashed passes blocks on and hashes their content.
+func hashed(blocks iter.Seq2[storage.Block, error], h io.Writer) iter.Seq2[storage.Block, error] {
+	return func(emit func(storage.Block, error) bool) {
+		for b, err := range blocks {
+			if err == nil {
+				_, err = h.Write(b.Data)
+			}
+			if !emit(b, err) {
+				return
+			}
+		}
+	}
+}
+
+// newRecord describes a series that was just read, and screens it.
+func (s *service) newRecord(name string, series, asRead *resource.Series, report *ingest.Report) (storage.Record, error) {
+	rec := storage.Record{
+		ID: s.NewID(), Name: shortName(name), SourceFormat: series.SourceFormat, CreatedAt: s.now(), Rows: int64(series.Len()),
+		FirstUnix: series.Times[0], LastUnix: series.Times[series.Len()-1],
+	}
+	found := resource.Screen(series)
+	statistics, err := document.FromStatistics(series, found, methods)
+	if err != nil {
+		return rec, err
+	}
+	var errMeta, errReport, errStatistics error
+	rec.Meta, errMeta = storage.EncodeMeta(asRead)
+	rec.Report, errReport = json.Marshal(document.FromReport(report))
+	rec.Statistics, errStatistics = json.Marshal(statistics)
+	return rec, errors.Join(errMeta, errReport, errStatistics)
+}
+
+// shortName keeps a file's name within what a name may be.
+func shortName(name string) string {
+	if name == "." || name == "/" {
+		return ""
+	}
+	name = strings.ToValidUTF8(name, "")
+	if runes := []rune(name); len(runes) > maxNameLength {
+		return string(runes[:maxNameLength])
+	}
+	return name
+}
+
+// uncut refuses a file whose last row breaks off: it was most likely cut short on its way here, and what is missing is not
+// known.
+func uncut(r *ingest.Report) error {
+	if r.ProblemCounts[ingest.ProblemCutRow] == 0 {
+		return nil
+	}
+	p := newProblem(unreadableRecord, "the file ends in the middle of a row")
+	p.at("body", "ends in the middle of a row; send the whole file, or take the broken row out if the logger left it so")
+	for _, one := range r.Problems {
+		if one.Code == ingest.ProblemCutRow {
+			line := one.Line
+			p.errors[0].Line = &line
+			if column := one.Column; column > 0 {
+				p.errors[0].Column = &column
+			}
+		}
+	}
+	return p
+}
+
+// uploadReadError is what became of a file that could not be read.
+func (s *service) uploadReadError(err error) error {
+	var (
+		tooLong *http.MaxBytesError
+		read    *ingest.ReadError
+	)
+	switch {
+	case errors.As(err, new(*problem)):
+		return err
+	case errors.As(err, &tooLong):
+		return s.uploadTooLarge()
+	case errors.Is(err, errCut), errors.Is(err, io.ErrUnexpectedEOF):
+		return newProblem(malformedBody, "the file ended before its announced length").at("body", "was cut short on its way; send it again")
+	case errors.As(err, &read):
+		p := newProblem(unreadableRecord, "%s", read.Reason).at("body", "%s", readDetail(read))
+		if read.Line > 0 {
+			p.errors[0].Line = &read.Line
+		}
+		if read.Column > 0 {
+			p.errors[0].Column = &read.Column
+		}
+		return p
+	}
+	p := newProblem(invalidParameters, "the file cannot be read the way the query asks")
+	for _, e := range document.OptionErrors(err) {
+		if e.Option == "" {
+			return fmt.Errorf("reading an upload: %w", err)
+		}
+		p.at("query."+e.Option, "%s", e.Reason)
+	}
+	return p
+}
+
+func readDetail(e *ingest.ReadError) string {
+	if e.Remedy == "" {
+		return e.Reason
+	}
+	return e.Reason + "; " + e.Remedy
+}

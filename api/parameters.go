@@ -1,0 +1,133 @@
+package api
+
+import (
+	"fmt"
+	"net/http"
+	"net/url"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/gin-gonic/gin"
+
+	"mastworth/api/document"
+	"mastworth/openapi"
+)
+
+// check says what is wrong with a parameter's value, or nothing.
+type check func(value string) string
+
+// maxHeaderLength is the contract's limit of If-Match and If-None-Match.
+const maxHeaderLength = 400
+
+var checkID check = func(v string) string {
+	if !document.IsID(v) {
+		return "must be an id: up to 64 letters, digits, - and _"
+	}
+	return ""
+}
+
+func checkWhole(low, high int) check {
+	return func(v string) string {
+		if n, err := strconv.Atoi(v); err != nil || n < low || n > high {
+			return "must be a whole number from " + strconv.Itoa(low) + " to " + strconv.Itoa(high)
+		}
+		return ""
+	}
+}
+
+func checkWord(words ...string) check {
+	return func(v string) string {
+		for _, w := range words {
+			if v == w {
+				return ""
+			}
+		}
+		return "must be " + strings.Join(words, " or ")
+	}
+}
+
+// The query parameters of the contract's operations, by method and route. An operation that is not here has none.
+// The upload is not here: its parameters are the readers' options, which it checks itself.
+var (
+	paging = map[string]check{"limit": checkWhole(1, 500), "after": checkID}
+	query  = map[string]map[string]check{
+		"GET /v1/records":             paging,
+		"GET /v1/sites":               paging,
+		"GET /v1/records/:id/samples": {"format": checkWord("csv", "parquet")},
+	}
+)
+
+// parameters refuses what the contract does not have, before the operation sees it: the generated code would drop an unknown
+// query parameter and bind the rest without looking at limits.
+func (s *service) parameters(c *gin.Context) {
+	if e := c.Request.Header.Get("Content-Encoding"); e != "" && !strings.EqualFold(e, "identity") {
+		s.refuse(c, newProblem(unsupportedMedia, "bodies are taken uncompressed").
+			at("header.Content-Encoding", "must be identity or left out, not %s", printable(e)))
+		return
+	}
+	var wrong places
+	if id, has := c.Params.Get("id"); has {
+		wrong.check("path.id", checkID(id))
+	}
+	for _, name := range [...]string{"If-Match", "If-None-Match"} {
+		values := c.Request.Header[name]
+		if len(values) > 1 { // one list may come as several lines
+			values = []string{strings.Join(values, ", ")}
+			c.Request.Header[name] = values
+		}
+		if len(values) == 1 && utf8.RuneCountInString(values[0]) > maxHeaderLength {
+			wrong.check("header."+name, fmt.Sprintf("must be at most %d characters long", maxHeaderLength))
+		}
+	}
+	route := c.FullPath()
+	if c.Request.URL.RawQuery != "" && strings.HasPrefix(route, "/v1/") && !(route == "/v1/records" && c.Request.Method == http.MethodPost) {
+		wrong.query(c.Request.URL.RawQuery, query[c.Request.Method+" "+route])
+	}
+	if len(wrong) > 0 {
+		s.refuse(c, &problem{kind: invalidParameters, detail: "a part of the address or a header is wrong", errors: wrong})
+	}
+}
+
+// places gathers what is wrong, and where.
+type places []openapi.ProblemError
+
+// check notes what is wrong at a place, if anything.
+func (p *places) check(location, wrong string) {
+	if wrong != "" {
+		*p = append(*p, openapi.ProblemError{Location: location, Detail: wrong})
+	}
+}
+
+func (p *places) query(raw string, known map[string]check) {
+	values, err := url.ParseQuery(raw)
+	if err != nil {
+		p.check("query", "cannot be read: "+err.Error())
+		return
+	}
+	for name, given := range values {
+		is, ok := known[name]
+		switch {
+		case !ok:
+			p.check("query."+printable(name), "is not a parameter of this operation")
+		case len(given) > 1:
+			p.check("query."+name, "is given twice; keep one")
+		default:
+			p.check("query."+name, is(given[0]))
+		}
+	}
+}
+
+// printable keeps a name from the outside short and free of control characters.
+func printable(name string) string {
+	name = strings.Map(func(r rune) rune {
+		if r < ' ' || r == 0x7f {
+			return utf8.RuneError
+		}
+		return r
+	}, strings.ToValidUTF8(name, string(utf8.RuneError)))
+	if runes := []rune(name); len(runes) > 60 {
+		return string(runes[:60]) + "…"
+	}
+	return name
+}

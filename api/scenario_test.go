@@ -1,0 +1,434 @@
+package api
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"mime/multipart"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/goccy/go-yaml"
+	"github.com/parquet-go/parquet-go"
+
+	"mastworth/api/document"
+	"mastworth/openapi"
+)
+
+// step is one exchange of a scenario. In target, {record} and {site} stand for what earlier steps made.
+type step struct {
+	name    string
+	method  string
+	target  string
+	headers []header
+	body    func(s *scenario) []byte
+	status  int
+	check   func(s *scenario, a *answered)
+}
+
+// scenario walks through the whole service once.
+type scenario struct {
+	*fixture
+	record openapi.Record
+	siteID string
+	etag   string
+}
+
+var (
+	asJSON = []header{{"Content-Type", "application/json"}}
+	asYAML = []header{{"Content-Type", "application/yaml"}}
+	asCSV  = []header{{"Content-Type", "text/csv"}}
+)
+
+func example(name string) func(*scenario) []byte {
+	return func(s *scenario) []byte { return exampleJSON(s.t, name) }
+}
+
+// withRecord is an example whose wind is the scenario's record.
+func withRecord(s *scenario) []byte {
+	return change(s.t, exampleJSON(s.t, "FittedWind"), "wind", map[string]any{"record": map[string]any{"id": s.record.ID}})
+}
+
+var scenarios = []step{
+	{name: "index", target: "/", status: 200, check: shows("Is this backyard worth a mast", "/openapi.yaml")},
+	{name: "problems", target: "/problems", status: 200, check: shows("/problems/invalid-request")},
+	{name: "problem", target: "/problems/too-large", status: 200, check: shows("too large")},
+	{name: "no such problem", target: "/problems/no-such", status: 404, check: problemAt(missing, "path.slug")},
+	{name: "contract", target: "/openapi.yaml", status: 200, check: func(s *scenario, a *answered) {
+		if !bytes.Equal(a.body, openapi.Spec) {
+			s.t.Error("it is not the contract")
+		}
+		s.etag = a.header.Get("ETag")
+	}},
+	{name: "contract again", target: "/openapi.yaml", headers: []header{{"If-None-Match", "{etag}"}}, status: 304, check: empty},
+	{name: "alive", target: "/livez", status: 200},
+	{name: "ready", target: "/readyz", status: 200},
+
+	{name: "estimate", method: "POST", target: "/v1/estimates", headers: asJSON, body: example("FittedWind"), status: 200, check: orchardEstimate},
+	{name: "estimate from YAML", method: "POST", target: "/v1/estimates", headers: asYAML, status: 200, check: orchardEstimate,
+		body: func(s *scenario) []byte {
+			text, err := yaml.JSONToYAML(exampleJSON(s.t, "FittedWind"))
+			if err != nil {
+				s.t.Fatal(err)
+			}
+			return text
+		}},
+	{name: "estimate of a mean", method: "POST", target: "/v1/estimates", headers: asJSON, body: example("MeanWind"), status: 200, check: meanEstimate},
+	{name: "estimate of a table", method: "POST", target: "/v1/estimates", headers: asJSON, body: example("FrequencyTable"), status: 200},
+
+	{name: "no records yet", target: "/v1/records", status: 200, check: func(s *scenario, a *answered) {
+		if strings.TrimSpace(string(a.body)) != `{"records":[],"next":null}` {
+			s.t.Errorf("%s", a.body)
+		}
+	}},
+	{name: "upload", method: "POST", target: "/v1/records?name=winter.csv&utc_offset=%2B01:00", headers: asCSV, status: 201,
+		body: func(*scenario) []byte { return hourlyCSV(4000) }, check: uploaded},
+	{name: "read record", target: "/v1/records/{record}", status: 200, check: func(s *scenario, a *answered) {
+		var rec openapi.Record
+		a.json(&rec)
+		if !reflect.DeepEqual(rec, s.record) {
+			s.t.Errorf("read\n%+v\nuploaded\n%+v", rec, s.record)
+		}
+		s.etag = a.header.Get("ETag")
+	}},
+	{name: "read record again", target: "/v1/records/{record}", headers: []header{{"If-None-Match", `"x", {etag}`}}, status: 304, check: empty},
+	{name: "samples", target: "/v1/records/{record}/samples", status: 200, check: sampleRows},
+	{name: "samples again", target: "/v1/records/{record}/samples", headers: []header{{"If-None-Match", `{etag}`}}, status: 304, check: empty},
+	{name: "samples as CSV by header", target: "/v1/records/{record}/samples", headers: []header{{"Accept", "text/csv, */*;q=0.1"}}, status: 200, check: sampleRows},
+	{name: "samples as Parquet", target: "/v1/records/{record}/samples?format=parquet", status: 200, check: sampleParquet},
+	{name: "samples as Parquet by header", target: "/v1/records/{record}/samples", headers: []header{{"Accept", parquetType}}, status: 200, check: sampleParquet},
+	{name: "samples as a picture", target: "/v1/records/{record}/samples", headers: []header{{"Accept", "image/png"}}, status: 406, check: problemAt(notAcceptable, "header.Accept")},
+	{name: "estimate of a record", method: "POST", target: "/v1/estimates", headers: asJSON, body: withRecord, status: 200, check: func(s *scenario, a *answered) {
+		var e openapi.Estimate
+		a.json(&e)
+		if e.Heights[0].Energy.Basis != openapi.EnergyBasisSeries || len(e.Heights[0].Wind.Sectors) != 12 || e.Request.Wind.Record == nil {
+			s.t.Errorf("%s", a.body)
+		}
+	}},
+
+	{name: "no sites yet", target: "/v1/sites", status: 200},
+	{name: "save a site", method: "POST", target: "/v1/sites", headers: asJSON, body: withRecord, status: 201, check: func(s *scenario, a *answered) {
+		var site openapi.Site
+		a.json(&site)
+		s.siteID, s.etag = site.ID, a.header.Get("ETag")
+		if site.Version != 1 || s.etag != `"1"` || a.header.Get("Location") != "/v1/sites/"+site.ID || site.Name != "Orchard End" ||
+			site.RecordID == nil || *site.RecordID != s.record.ID {
+			s.t.Errorf("%s", a.body)
+		}
+	}},
+	{name: "the record is in use", method: "DELETE", target: "/v1/records/{record}", status: 409, check: problemAt(recordInUse, "")},
+	{name: "list sites", target: "/v1/sites?limit=1", status: 200, check: func(s *scenario, a *answered) {
+		var list openapi.SiteList
+		if a.json(&list); len(list.Sites) != 1 || list.Next != nil || list.Sites[0].ID != s.siteID {
+			s.t.Errorf("%s", a.body)
+		}
+	}},
+	{name: "read site", target: "/v1/sites/{site}", status: 200},
+	{name: "read site again", target: "/v1/sites/{site}", headers: []header{{"If-None-Match", `{etag}`}}, status: 304, check: empty},
+	{name: "site's estimate", target: "/v1/sites/{site}/estimate", status: 200, check: func(s *scenario, a *answered) { s.etag = a.header.Get("ETag") }},
+	{name: "site's estimate, kept", target: "/v1/sites/{site}/estimate", status: 200, check: func(s *scenario, a *answered) {
+		if a.header.Get("ETag") != s.etag {
+			s.t.Error("the same estimate has another ETag")
+		}
+	}},
+	{name: "site's estimate, unchanged", target: "/v1/sites/{site}/estimate", headers: []header{{"If-None-Match", `{etag}`}}, status: 304, check: empty},
+	{name: "replace with a stale version", method: "PUT", target: "/v1/sites/{site}", headers: append([]header{{"If-Match", `"7"`}}, asJSON...),
+		body: example("MeanWind"), status: 412, check: problemAt(changedMeanwhile, "header.If-Match")},
+	{name: "replace", method: "PUT", target: "/v1/sites/{site}", headers: append([]header{{"If-Match", `"1"`}}, asJSON...),
+		body: example("MeanWind"), status: 200, check: func(s *scenario, a *answered) {
+			var site openapi.Site
+			if a.json(&site); site.Version != 2 || a.header.Get("ETag") != `"2"` || site.RecordID != nil || !site.UpdatedAt.After(site.CreatedAt) {
+				s.t.Errorf("%s", a.body)
+			}
+		}},
+	{name: "replace whatever it is", method: "PUT", target: "/v1/sites/{site}", headers: asJSON, body: example("FrequencyTable"), status: 200},
+	{name: "the changed site's estimate", target: "/v1/sites/{site}/estimate", headers: []header{{"If-None-Match", `{etag}`}}, status: 200},
+	{name: "delete a stale version", method: "DELETE", target: "/v1/sites/{site}", headers: []header{{"If-Match", `"1"`}}, status: 412},
+	{name: "delete site", method: "DELETE", target: "/v1/sites/{site}", headers: []header{{"If-Match", `"3"`}}, status: 204, check: empty},
+	{name: "read what is gone", target: "/v1/sites/{site}", status: 404, check: problemAt(missing, "")},
+	{name: "estimate what is gone", target: "/v1/sites/{site}/estimate", status: 404, check: problemAt(missing, "")},
+	{name: "replace what is gone", method: "PUT", target: "/v1/sites/{site}", headers: asJSON, body: example("MeanWind"), status: 404},
+	{name: "delete what is gone", method: "DELETE", target: "/v1/sites/{site}", status: 404},
+
+	{name: "delete record", method: "DELETE", target: "/v1/records/{record}", status: 204, check: empty},
+	{name: "read a record that is gone", target: "/v1/records/{record}", status: 404, check: problemAt(missing, "")},
+	{name: "samples of one that is gone", target: "/v1/records/{record}/samples", status: 404},
+	{name: "delete one that is gone", method: "DELETE", target: "/v1/records/{record}", status: 404},
+	{name: "estimate of one that is gone", method: "POST", target: "/v1/estimates", headers: asJSON, body: withRecord, status: 422,
+		check: problemAt(invalidRequest, "body.wind.record.id")},
+	{name: "site of one that is gone", method: "POST", target: "/v1/sites", headers: asJSON, body: withRecord, status: 422,
+		check: problemAt(invalidRequest, "body.wind.record.id")},
+
+	{name: "no such address", target: "/v2/estimates", status: 404, check: problemAt(missing, "")},
+	{name: "no such method", method: "PATCH", target: "/v1/sites", status: 405, check: func(s *scenario, a *answered) {
+		a.problem(methodNotAllowed, "", "PATCH")
+		if allow := a.header.Get("Allow"); !strings.Contains(allow, "GET") || !strings.Contains(allow, "POST") {
+			s.t.Errorf("Allow: %q", allow)
+		}
+	}},
+}
+
+func TestScenarios(t *testing.T) {
+	s := &scenario{fixture: newFixture(t)}
+	seen := map[string]bool{}
+	for _, st := range scenarios {
+		ok := t.Run(st.name, func(t *testing.T) {
+			s.t = t
+			stand := strings.NewReplacer("{record}", s.record.ID, "{site}", s.siteID, "{etag}", s.etag)
+			headers := slices.Clone(st.headers)
+			for i := range headers {
+				headers[i].value = stand.Replace(headers[i].value)
+			}
+			var body []byte
+			if st.body != nil {
+				body = st.body(s)
+			}
+			method := st.method
+			if method == "" {
+				method = http.MethodGet
+			}
+			a := s.do(method, stand.Replace(st.target), body, headers...).want(st.status)
+			if st.check != nil {
+				st.check(s, a)
+			}
+			if a.status < 400 {
+				seen[a.operation] = true
+			}
+			secure(t, a)
+		})
+		if !ok {
+			t.FailNow() // the rest leans on it
+		}
+	}
+	for path, item := range s.spec.Paths.Map() {
+		for method, op := range item.Operations() {
+			if !seen[op.OperationID] {
+				t.Errorf("no scenario for %s (%s %s)", op.OperationID, method, path)
+			}
+		}
+	}
+}
+
+// secure holds every answer against the headers it must have.
+func secure(t *testing.T, a *answered) {
+	t.Helper()
+	for name, want := range map[string]string{"X-Content-Type-Options": "nosniff", "X-Frame-Options": "DENY", "Referrer-Policy": "no-referrer",
+		"Content-Security-Policy": "frame-ancestors 'none'"} {
+		if got := a.header.Get(name); !strings.Contains(got, want) {
+			t.Errorf("%s: %q", name, got)
+		}
+	}
+}
+
+func shows(words ...string) func(*scenario, *answered) {
+	return func(s *scenario, a *answered) {
+		for _, w := range words {
+			if !strings.Contains(string(a.body), w) {
+				s.t.Errorf("the page lacks %q", w)
+			}
+		}
+		if policy := a.header.Get("Content-Security-Policy"); !strings.Contains(policy, "style-src 'sha256-") {
+			s.t.Errorf("policy %q", policy)
+		}
+	}
+}
+
+func problemAt(k *kind, location string) func(*scenario, *answered) {
+	return func(_ *scenario, a *answered) { a.problem(k, location, "") }
+}
+
+func empty(s *scenario, a *answered) {
+	if len(a.body) > 0 {
+		s.t.Errorf("a body: %s", a.body)
+	}
+}
+
+func orchardEstimate(s *scenario, a *answered) {
+	var e openapi.Estimate
+	a.json(&e)
+	if len(e.Heights) != 4 || e.BestHubHeightM == nil || e.Version != "test" || e.Heights[0].Energy.Basis != openapi.EnergyBasisWeibull {
+		s.t.Errorf("%s", a.body)
+	}
+	if h := e.Heights[0]; h.Wind.Weibull.ShapeSE != nil || h.Wind.Sectors != nil || h.Energy.MonthlyKWh != nil || h.Solar.AzimuthDeg == nil {
+		s.t.Errorf("what there is not must be null, and the rest a number: %s", a.body)
+	}
+	// The answer's request is a request: the same one, so it has the same answer.
+	again, err := json.Marshal(e.Request)
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	if b := s.post("/v1/estimates", again).want(200); !bytes.Equal(heights(s.t, a.body), heights(s.t, b.body)) {
+		s.t.Errorf("the echoed request is answered\n%s\nits original\n%s", b.body, a.body)
+	}
+}
+
+// heights is the part of an estimate that does not depend on what was given and what was assumed.
+func heights(t testing.TB, estimate []byte) json.RawMessage {
+	t.Helper()
+	var e struct{ Heights json.RawMessage }
+	if err := json.Unmarshal(estimate, &e); err != nil {
+		t.Fatal(err)
+	}
+	return e.Heights
+}
+
+// meanEstimate has every default echoed, and warnings for what is weak or missing.
+func meanEstimate(s *scenario, a *answered) {
+	var e openapi.Estimate
+	a.json(&e)
+	r := e.Request
+	if r.Losses == nil || r.Losses.Wiring == nil || r.Solar == nil || r.Solar.CostPerKW == nil || r.Money.LifeYears == nil || r.Shear == nil ||
+		r.Turbine.RatedPowerW == nil || r.Wind.Mean.Shape == nil || *r.Turbine.Regulation != "none" {
+		s.t.Errorf("a default is not echoed: %s", a.body)
+	}
+	if e.Heights[0].Cost.NPV != nil || !hasWarning(e.Warnings, "price_missing") || !hasWarning(e.Warnings, "shape_assumed") {
+		s.t.Errorf("warnings: %+v", e.Warnings)
+	}
+}
+
+func hasWarning(all openapi.Warnings, code string) bool {
+	return slices.ContainsFunc(all, func(w openapi.Warning) bool { return w.Code == code })
+}
+
+func uploaded(s *scenario, a *answered) {
+	a.json(&s.record)
+	rec := s.record
+	if a.header.Get("Location") != "/v1/records/"+rec.ID || rec.Name != "winter.csv" || rec.Rows != 4000 || rec.Format != "logger_csv" ||
+		rec.StepS != 3600 || rec.UTCOffsetS != 3600 {
+		s.t.Errorf("%s", a.body)
+	}
+	if len(rec.Channels) != 3 || rec.Channels[0].Quantity != "speed" || rec.Channels[0].HeightM == nil || *rec.Channels[0].HeightM != 10 ||
+		rec.Channels[0].Unit != "m/s" {
+		s.t.Errorf("channels: %+v", rec.Channels)
+	}
+	if rec.Import.Rows != 4000 || rec.Import.Kept != 4000 || len(rec.Import.Columns) != 4 || rec.Import.ProblemCount != 0 {
+		s.t.Errorf("report: %+v", rec.Import)
+	}
+	if st := rec.Statistics.Channels; len(st) != 1 || st[0].N != 4000 || st[0].Weibull == nil || len(st[0].Sectors) != 12 {
+		s.t.Errorf("statistics: %+v", st)
+	}
+}
+
+func sampleRows(s *scenario, a *answered) {
+	rows, err := csv.NewReader(bytes.NewReader(a.body)).ReadAll()
+	if err != nil || len(rows) != 4001 || rows[0][0] != "time" || rows[1][0] != "2024-03-01T00:00:00Z" || rows[1][1] != "1" {
+		s.t.Fatalf("%v: %d rows: %q", err, len(rows), rows[:min(2, len(rows))])
+	}
+	if a.header.Get("Content-Type") != csvType || !strings.Contains(a.header.Get("Content-Disposition"), s.record.ID+".csv") {
+		s.t.Errorf("headers: %v", a.header)
+	}
+	s.etag = a.header.Get("ETag")
+}
+
+func sampleParquet(s *scenario, a *answered) {
+	file, err := parquet.OpenFile(bytes.NewReader(a.body), int64(len(a.body)))
+	if err != nil || file.NumRows() != 4000 {
+		s.t.Fatal(err)
+	}
+	if a.header.Get("Content-Type") != parquetType {
+		s.t.Errorf("headers: %v", a.header)
+	}
+}
+
+// A form with a file is as good as the file itself, and the file's name is the record's.
+func TestUploadForm(t *testing.T) {
+	f := newFixture(t)
+	var b bytes.Buffer
+	w := multipart.NewWriter(&b)
+	part, err := w.CreateFormFile("file", `C:\data\garden.csv`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := part.Write(hourlyCSV(800)); err != nil {
+		t.Fatal(err)
+	}
+	if err := w.Close(); err != nil {
+		t.Fatal(err)
+	}
+	var rec openapi.Record
+	f.do(http.MethodPost, "/v1/records", b.Bytes(), header{"Content-Type", w.FormDataContentType()}).want(201).json(&rec)
+	if rec.Rows != 800 || rec.Name != "garden.csv" {
+		t.Errorf("%+v", rec)
+	}
+}
+
+// Reading options come as query parameters.
+func TestUploadOptions(t *testing.T) {
+	f := newFixture(t)
+	file := strings.NewReplacer(",", ";", ".", ",").Replace(string(hourlyCSV(800)))
+	file = "A logger's own heading\n" + strings.Replace(file, "wind speed 10 m (m/s)", "AN1", 1)
+	rec := f.upload([]byte(file), url.Values{"header_line": {"2"}, "delimiter": {"semicolon"}, "decimal_comma": {"true"},
+		"column": {"AN1=speed,height=12,unit=km/h"}, "stamps_at": {"end"}, "missing": {"-999", "7999"}})
+	c := rec.Channels[0]
+	if c.Quantity != "speed" || c.HeightM == nil || *c.HeightM != 12 {
+		t.Errorf("channels: %+v", rec.Channels)
+	}
+	plain := f.upload(hourlyCSV(800), nil)
+	if got, want := *rec.Statistics.Channels[0].MeanMS*3.6, *plain.Statistics.Channels[0].MeanMS; got/want-1 > 1e-9 || want/got-1 > 1e-9 {
+		t.Errorf("the mean is %g km/h, want %g", got, want)
+	}
+	if d := plain.First.Sub(rec.First); d.Hours() != 1 {
+		t.Errorf("stamps at the end of the step are moved by %s", d)
+	}
+}
+
+// Lists come in pages, newest first.
+func TestPages(t *testing.T) {
+	f := newFixture(t)
+	var ids []string
+	for range 5 {
+		ids = append(ids, f.upload(hourlyCSV(800), nil).ID)
+	}
+	slices.Reverse(ids)
+	var got []string
+	target := "/v1/records?limit=2"
+	for range 10 {
+		var list openapi.RecordList
+		f.do(http.MethodGet, target, nil).want(200).json(&list)
+		for _, r := range list.Records {
+			got = append(got, r.ID)
+		}
+		if list.Next == nil {
+			break
+		}
+		target = "/v1/records?limit=2&after=" + *list.Next
+	}
+	if !slices.Equal(got, ids) {
+		t.Errorf("listed %v, want %v", got, ids)
+	}
+}
+
+// A body that does not say what it is, is looked at. (The contract cannot say so.)
+func TestUntoldContentType(t *testing.T) {
+	f := newFixture(t)
+	for _, body := range [][]byte{exampleJSON(t, "FittedWind"), []byte("site: {latitude: 1")} {
+		w := httptest.NewRecorder()
+		f.ServeHTTP(w, httptest.NewRequestWithContext(t.Context(), http.MethodPost, "/v1/estimates", bytes.NewReader(body)))
+		if want := map[bool]int{true: 200, false: 400}[body[0] == '{']; w.Code != want {
+			t.Errorf("%d, want %d: %s", w.Code, want, w.Body)
+		}
+	}
+}
+
+// HEAD is GET without the body.
+func TestHead(t *testing.T) {
+	f := newFixture(t)
+	a := f.do(http.MethodHead, "/livez", nil).want(200)
+	if a.header.Get("Content-Length") == "" {
+		t.Errorf("%v", a.header)
+	}
+}
+
+// Every example of the contract is a sound document.
+func TestExamplesDecode(t *testing.T) {
+	for name := range loadSpec(t).Components.Examples {
+		if _, err := document.Decode(exampleJSON(t, name), document.JSON); err != nil {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}

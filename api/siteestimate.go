@@ -1,0 +1,88 @@
+package api
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"net/http"
+
+	"mastworth/api/document"
+	"mastworth/openapi"
+	"mastworth/storage"
+)
+
+// keptEstimate is an estimate as the store has it.
+type keptEstimate struct {
+	body []byte
+	etag string
+}
+
+func (k keptEstimate) VisitReadSiteEstimateResponse(w http.ResponseWriter) error {
+	return sendJSON(w, http.StatusOK, k.body, k.etag)
+}
+
+func (n notModified) VisitReadSiteEstimateResponse(w http.ResponseWriter) error { return n.send(w) }
+
+// ReadSiteEstimate answers a saved site's estimate. Its ETag names everything the estimate is made of, so a client that has
+// it is told so without any work; and the store keeps the answer under the same key.
+func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstimateRequestObject) (openapi.ReadSiteEstimateResponseObject, error) {
+	ctx = requestContext(ctx)
+	site, err := s.site(ctx, r.ID)
+	if err != nil {
+		return nil, err
+	}
+	key, err := s.estimateKey(ctx, &site)
+	if err != nil {
+		return nil, err
+	}
+	if matches(r.Params.IfNoneMatch, key) {
+		return notModified{key}, nil
+	}
+	kept, err := s.Store.Estimate(ctx, site.ID)
+	switch {
+	case err == nil && kept.Key == key:
+		return keptEstimate{body: kept.Body, etag: key}, nil
+	case err != nil && !errors.Is(err, storage.ErrNotFound):
+		return nil, stored(err)
+	}
+	body, err := s.estimateSite(ctx, &site)
+	if err != nil {
+		return nil, err
+	}
+	// Whether it can be kept is no concern of who asked: the answer is right either way.
+	if err := s.Store.SaveEstimate(ctx, storage.SavedEstimate{SiteID: site.ID, Key: key, Body: body}); err != nil && ctx.Err() == nil &&
+		!errors.Is(err, storage.ErrNotFound) {
+		s.Logger.WarnContext(ctx, "an estimate could not be kept", "site", site.ID, "error", err)
+	}
+	return keptEstimate{body: body, etag: key}, nil
+}
+
+// estimateKey names a site's estimate by the request, the content of its record, and the methods and program that make it.
+func (s *service) estimateKey(ctx context.Context, site *storage.Site) (string, error) {
+	content := ""
+	if site.RecordID != "" {
+		rec, err := s.Store.Record(ctx, site.RecordID)
+		if err != nil {
+			return "", stored(err)
+		}
+		content = rec.ContentHash
+	}
+	return hashTag("estimate", methods, s.Version, string(site.Request), content), nil
+}
+
+// estimateSite computes a saved request.
+func (s *service) estimateSite(ctx context.Context, site *storage.Site) ([]byte, error) {
+	var in openapi.EstimateRequest
+	if err := json.Unmarshal(site.Request, &in); err != nil {
+		return nil, fmt.Errorf("the stored request of site %s: %w", site.ID, err)
+	}
+	domain, ref := document.ToRequest(in)
+	buf, err := s.estimate(ctx, &domain, ref)
+	if err != nil {
+		return nil, &located{root: "request", err: err}
+	}
+	defer freeBuffer(buf)
+	return bytes.Clone(buf.Bytes()), nil
+}

@@ -1,0 +1,473 @@
+package api
+
+import (
+	"encoding/json"
+	"fmt"
+	"math"
+	"net/http"
+	"net/url"
+	"slices"
+	"sort"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/getkin/kin-openapi/openapi3"
+)
+
+// violation is a sound document with one constraint of the contract broken.
+type violation struct {
+	doc        any
+	constraint string // schema path and keyword, such as "site.latitude maximum"
+	location   string // where the answer must say it is
+}
+
+// violator walks a document and its schema together and breaks each constraint in turn.
+type violator struct {
+	root any
+	out  []violation
+}
+
+// violations breaks every constraint that bears on a document, one at a time.
+func violations(tb testing.TB, schema *openapi3.Schema, doc any) []violation {
+	tb.Helper()
+	v := &violator{root: doc}
+	v.walk(schema, doc, "", "", func(x any) any { return x })
+	return v.out
+}
+
+// add notes the document with what is at the walker's place replaced.
+func (v *violator) add(replace func(any) any, value any, constraint, location string) {
+	v.out = append(v.out, violation{doc: replace(value), constraint: constraint, location: location})
+}
+
+// walk breaks what schema says of value. at is the place in the document, path the place in the schema, and replace makes
+// the whole document with value replaced.
+func (v *violator) walk(schema *openapi3.Schema, value any, at, path string, replace func(any) any) {
+	broken := func(keyword string, value any) { v.add(replace, value, path+" "+keyword, at) }
+	broken("nullable", nil)
+	if len(schema.OneOf) > 0 && schema.Type == nil { // a number or a word
+		v.walkChoice(schema, path, at, replace)
+		return
+	}
+	switch {
+	case schema.Type.Is("object"):
+		broken("type", []any{})
+		v.walkObject(schema, value.(map[string]any), at, path, replace)
+	case schema.Type.Is("array"):
+		broken("type", map[string]any{})
+		v.walkArray(schema, value.([]any), at, path, replace)
+	case schema.Type.Is("number"), schema.Type.Is("integer"):
+		broken("type", "12")
+		if schema.Type.Is("integer") {
+			broken("type integer", 1.5)
+		}
+		v.breakNumber(schema, broken)
+	case schema.Type.Is("boolean"):
+		broken("type", "true")
+	case schema.Type.Is("string"):
+		broken("type", 12)
+		for keyword, text := range badTexts(schema) {
+			broken(keyword, text)
+		}
+	default:
+		panic("a schema of the request that the test cannot break: " + path)
+	}
+}
+
+func (v *violator) walkChoice(schema *openapi3.Schema, path, at string, replace func(any) any) {
+	v.add(replace, true, path+" oneOf", at)
+	for _, s := range schema.OneOf {
+		if s.Value.Type.Is("number") {
+			v.breakNumber(s.Value, func(keyword string, value any) { v.add(replace, value, path+" "+keyword, at) })
+		} else {
+			v.add(replace, "no such word", path+" enum", at)
+		}
+	}
+}
+
+func (v *violator) breakNumber(s *openapi3.Schema, broken func(string, any)) {
+	step := func(x, to float64) float64 {
+		if s.Type.Is("integer") {
+			return x + math.Copysign(1, to)
+		}
+		return math.Nextafter(x, to)
+	}
+	if s.Min != nil {
+		low := *s.Min
+		if s.ExclusiveMin.IsTrue() {
+			broken("exclusiveMinimum", low)
+		} else {
+			broken("minimum", step(low, math.Inf(-1)))
+		}
+	}
+	if s.Max != nil {
+		if s.ExclusiveMax.IsTrue() {
+			broken("exclusiveMaximum", *s.Max)
+		} else {
+			broken("maximum", step(*s.Max, math.Inf(1)))
+		}
+	}
+}
+
+// badTexts break each constraint of a text.
+func badTexts(s *openapi3.Schema) map[string]string {
+	bad := map[string]string{}
+	if s.Enum != nil {
+		bad["enum"] = "no such word"
+	}
+	if s.Pattern != "" {
+		bad["pattern"] = "€"
+	}
+	if s.MinLength > 0 {
+		bad["minLength"] = strings.Repeat("x", int(s.MinLength)-1)
+	}
+	if s.MaxLength != nil {
+		bad["maxLength"] = strings.Repeat("x", int(*s.MaxLength)+1)
+	}
+	return bad
+}
+
+func (v *violator) walkObject(schema *openapi3.Schema, value map[string]any, at, path string, replace func(any) any) {
+	with := func(name string, member any) any {
+		out := map[string]any{}
+		for k, m := range value {
+			out[k] = m
+		}
+		out[name] = member
+		return out
+	}
+	without := func(name string) any {
+		out := with(name, nil).(map[string]any)
+		delete(out, name)
+		return out
+	}
+	if schema.AdditionalProperties.Has != nil && !*schema.AdditionalProperties.Has {
+		v.add(replace, with("no_such_field", 1), path+" additionalProperties", join(at, "no_such_field"))
+	}
+	for _, name := range schema.Required {
+		v.add(replace, without(name), path+" required "+name, join(at, name))
+	}
+	v.walkRules(schema, value, at, path, replace, with, without)
+	for name, member := range value {
+		s := schema.Properties[name]
+		if s == nil {
+			panic("the document has a field the contract has not: " + join(path, name))
+		}
+		v.walk(s.Value, member, join(at, name), join(path, name), func(x any) any { return replace(with(name, x)) })
+	}
+}
+
+// walkRules breaks "exactly one of" and "not both".
+func (v *violator) walkRules(schema *openapi3.Schema, value map[string]any, at, path string, replace func(any) any,
+	with func(string, any) any, without func(string) any) {
+	for _, one := range schema.OneOf {
+		name := one.Value.Required[0]
+		if _, has := value[name]; has {
+			v.add(replace, without(name), path+" oneOf none", at)
+			continue
+		}
+		v.add(replace, with(name, minimal(schema.Properties[name].Value)), path+" oneOf with "+name, at)
+	}
+	if schema.Not == nil {
+		return
+	}
+	pairs := []openapi3.SchemaRef{{Value: schema.Not.Value}}
+	if len(schema.Not.Value.AnyOf) > 0 {
+		pairs = nil
+		for _, s := range schema.Not.Value.AnyOf {
+			pairs = append(pairs, *s)
+		}
+	}
+	for _, p := range pairs {
+		a, b := p.Value.Required[0], p.Value.Required[1]
+		_, hasA := value[a]
+		_, hasB := value[b]
+		switch {
+		case hasA:
+			v.add(replace, with(b, minimal(schema.Properties[b].Value)), path+" not "+a+" and "+b, at)
+		case hasB:
+			v.add(replace, with(a, minimal(schema.Properties[a].Value)), path+" not "+a+" and "+b, at)
+		}
+	}
+}
+
+func (v *violator) walkArray(schema *openapi3.Schema, value []any, at, path string, replace func(any) any) {
+	if n := int(schema.MinItems); n > 0 {
+		v.add(replace, value[:n-1], path+" minItems", at)
+	}
+	if schema.MaxItems != nil {
+		long := slices.Clone(value)
+		for len(long) <= int(*schema.MaxItems) {
+			long = append(long, value[len(value)-1])
+		}
+		v.add(replace, long, path+" maxItems", at)
+	}
+	last := len(value) - 1
+	v.walk(schema.Items.Value, value[last], fmt.Sprintf("%s[%d]", at, last), path+"[]", func(x any) any {
+		out := slices.Clone(value)
+		out[last] = x
+		return replace(out)
+	})
+}
+
+// minimal is a sound value of a schema.
+func minimal(s *openapi3.Schema) any {
+	switch {
+	case s.Type.Is("object"):
+		out := map[string]any{}
+		for _, name := range s.Required {
+			out[name] = minimal(s.Properties[name].Value)
+		}
+		return out
+	case s.Type.Is("array"):
+		out := make([]any, s.MinItems)
+		for i := range out {
+			out[i] = minimal(s.Items.Value)
+		}
+		return out
+	case s.Type.Is("string"):
+		if s.Enum != nil {
+			return s.Enum[0]
+		}
+		return "x"
+	case s.Type.Is("boolean"):
+		return true
+	}
+	switch {
+	case s.Min == nil:
+		return 1.0
+	case s.ExclusiveMin.IsTrue():
+		return *s.Min + 1
+	}
+	return *s.Min
+}
+
+func join(path, name string) string {
+	if path == "" {
+		return name
+	}
+	return path + "." + name
+}
+
+// constraints lists every constraint of a schema, as the violations name them.
+func constraints(schema *openapi3.Schema, path string, into map[string]bool) {
+	into[path+" nullable"] = true
+	if len(schema.OneOf) > 0 && schema.Type == nil {
+		into[path+" oneOf"] = true
+		for _, s := range schema.OneOf {
+			if s.Value.Type.Is("number") {
+				into[path+" minimum"], into[path+" maximum"] = true, true
+			} else {
+				into[path+" enum"] = true
+			}
+		}
+		return
+	}
+	into[path+" type"] = true
+	for keyword, is := range map[string]bool{
+		"type integer": schema.Type.Is("integer"), "minimum": schema.Min != nil && !schema.ExclusiveMin.IsTrue(),
+		"exclusiveMinimum": schema.Min != nil && schema.ExclusiveMin.IsTrue(), "maximum": schema.Max != nil, "enum": schema.Enum != nil,
+		"pattern": schema.Pattern != "", "minLength": schema.MinLength > 0, "maxLength": schema.MaxLength != nil,
+		"minItems": schema.MinItems > 0, "maxItems": schema.MaxItems != nil, "additionalProperties": schema.Type.Is("object"),
+		"minProperties": schema.MinProps > 0, "multipleOf": schema.MultipleOf != nil, "uniqueItems": schema.UniqueItems,
+	} {
+		if is {
+			into[path+" "+keyword] = true
+		}
+	}
+	for _, name := range schema.Required {
+		into[path+" required "+name] = true
+	}
+	if len(schema.OneOf) > 0 {
+		into[path+" oneOf none"] = true
+		for _, one := range schema.OneOf {
+			into[path+" oneOf with "+one.Value.Required[0]] = true
+		}
+	}
+	if schema.Items != nil {
+		constraints(schema.Items.Value, path+"[]", into)
+	}
+	for name, s := range schema.Properties {
+		constraints(s.Value, join(path, name), into)
+	}
+}
+
+// soundDocuments have, between them, every field of a request. The wind of the fourth is a file, which the service does not
+// read: what is wrong with how to read it is told all the same.
+func soundDocuments(t *testing.T) map[string]any {
+	t.Helper()
+	base := exampleJSON(t, "FittedWind")
+	months := []any{19.0, 34.0, 70.0, 110.0, 146.0, 147.0, 143.0, 120.0, 85.0, 50.0, 25.0, 15.0}
+	docs := map[string][]byte{
+		"weibull": change(t, change(t, base, "shear.exponent", 0.2), "solar.monthly_irradiation_kwh_m2", months),
+		"mean": change(t, change(t, change(t, exampleJSON(t, "MeanWind"), "wind.mean.shape", 2.0), "site.ground.displacement_m", 1.0),
+			"turbine.power_curve.air_density_kg_m3", 1.2),
+		"frequency": change(t, change(t, exampleJSON(t, "FrequencyTable"), "solar", map[string]any{"yield_kwh_per_kw": 900.0}),
+			"wind.measured_over", map[string]any{"cover": "open", "displacement_m": 0.0}),
+		"file": change(t, change(t, base, "solar.tilt_deg", 30.0), "wind", map[string]any{"record": recordFields()}),
+		"id":   change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc", "height_m": 10.0}}),
+	}
+	out := map[string]any{}
+	for name, text := range docs {
+		var doc any
+		if err := json.Unmarshal(text, &doc); err != nil {
+			t.Fatal(err)
+		}
+		out[name] = doc
+	}
+	return out
+}
+
+// recordFields is a file with everything that can be said of how to read it.
+func recordFields() map[string]any {
+	column := func(name string) []any {
+		return []any{map[string]any{"name": name, "height_m": 10.0, "slope": 1.0, "offset": 0.0}}
+	}
+	columns := map[string]any{"speed": []any{map[string]any{"name": "v", "height_m": 10.0, "unit": "km/h", "slope": 1.0, "offset": 0.0}}}
+	for _, q := range []string{"time", "date", "time_of_day", "year", "month", "day", "day_of_year", "hour", "minute", "second", "ignore"} {
+		columns[q] = []any{map[string]any{"name": q, "height_m": 0.0, "unit": "x", "slope": 1.0, "offset": 0.0}}
+	}
+	for q, unit := range map[string]string{"speed_sd": "m/s", "gust": "m/s", "direction": "deg", "temperature": "C", "pressure": "hPa",
+		"humidity": "%", "global_horizontal": "W/m2", "direct_normal": "W/m2", "diffuse_horizontal": "W/m2", "pulses": "Hz"} {
+		columns[q] = column(q)
+		columns[q].([]any)[0].(map[string]any)["unit"] = unit
+	}
+	return map[string]any{
+		"file": "a.csv", "height_m": 10.0, "format": "logger_csv", "columns": columns, "only_columns": true, "only": []any{"a=b"},
+		"header_line": 1.0, "delimiter": "tab", "decimal_comma": true, "missing": []any{"-999"}, "time_layout": "DD.MM.YYYY hh:mm",
+		"date_order": "dmy", "stamps_at": "end", "utc_offset": "+01:00", "speed_unit": "km/h",
+		"pulse": map[string]any{"slope_m_s_per_hz": 0.7, "offset_m_s": 0.3, "interval_s": 600.0},
+	}
+}
+
+// Whoever breaks one constraint of the contract, and only that, is told where.
+func TestEveryConstraintIsEnforced(t *testing.T) {
+	f := newFixture(t)
+	schema := f.spec.Components.Schemas["EstimateRequest"].Value
+	all, tried := map[string]bool{}, map[string]bool{}
+	constraints(schema, "", all)
+	for name, doc := range soundDocuments(t) {
+		if err := schema.VisitJSON(doc); err != nil {
+			t.Fatalf("the sound document %s is not: %v", name, err)
+		}
+		for _, v := range violations(t, schema, doc) {
+			tried[v.constraint] = true
+			text, err := json.Marshal(v.doc)
+			if err != nil {
+				t.Fatal(err)
+			}
+			var plain any
+			if err := json.Unmarshal(text, &plain); err != nil {
+				t.Fatal(err)
+			}
+			if schema.VisitJSON(plain) == nil {
+				t.Errorf("%s: breaking %q breaks nothing", name, v.constraint)
+				continue
+			}
+			checkNamed(t, f.post("/v1/estimates", text), join("body", v.location), name+": "+v.constraint)
+		}
+	}
+	var untried []string
+	for c := range all {
+		if !tried[c] {
+			untried = append(untried, c)
+		}
+	}
+	sort.Strings(untried)
+	if len(untried) > 0 {
+		t.Errorf("no document breaks these constraints: %q", untried)
+	}
+	t.Logf("%d constraints broken", len(tried))
+}
+
+// checkNamed fails unless the answer is a 4xx that names a place.
+func checkNamed(t *testing.T, a *answered, location, what string) {
+	t.Helper()
+	var p struct {
+		Errors []struct{ Location, Detail string }
+	}
+	a.json(&p)
+	location = strings.TrimSuffix(location, ".")
+	if a.status < 400 || a.status > 499 {
+		t.Errorf("%s: answered %d", what, a.status)
+		return
+	}
+	for _, e := range p.Errors {
+		if e.Location == location && e.Detail != "" {
+			return
+		}
+	}
+	t.Errorf("%s: the answer does not name %s: %s", what, location, a.body)
+}
+
+// The same for every parameter in the address, the query and the headers.
+func TestEveryParameterIsChecked(t *testing.T) {
+	f := newFixture(t)
+	for path, item := range f.spec.Paths.Map() {
+		for method, op := range item.Operations() {
+			for _, ref := range append(slices.Clone(item.Parameters), op.Parameters...) {
+				p := ref.Value
+				for what, value := range badParameters(p.Schema.Value) {
+					target := strings.NewReplacer("{id}", "abc", "{slug}", "internal").Replace(path)
+					var headers []header
+					switch p.In {
+					case "path":
+						target = strings.Replace(path, "{"+p.Name+"}", url.PathEscape(value[0]), 1)
+					case "header":
+						headers = []header{{p.Name, value[0]}}
+					case "query":
+						target += "?" + url.Values{p.Name: value}.Encode()
+					}
+					if p.In == "path" && value[0] == "" || p.In != "query" && what == "twice" {
+						continue // another address, or no such thing
+					}
+					if method == http.MethodPost {
+						headers = append(headers, header{"Content-Type", "text/csv"})
+					}
+					a := f.do(method, target, nil, headers...)
+					checkNamed(t, a, p.In+"."+p.Name, fmt.Sprintf("%s %s: %s %s", method, path, p.Name, what))
+				}
+			}
+			if strings.HasPrefix(path, "/v1/") {
+				a := f.do(method, strings.Replace(path, "{id}", "abc", 1)+"?no_such=1", nil, header{"Content-Type", "text/csv"})
+				checkNamed(t, a, "query.no_such", method+" "+path+": an unknown parameter")
+			}
+		}
+	}
+}
+
+// badParameters are values of a parameter that break a constraint each.
+func badParameters(s *openapi3.Schema) map[string][]string {
+	bad := map[string][]string{}
+	switch {
+	case s.Type.Is("array"):
+		for what, v := range badTexts(s.Items.Value) {
+			if what == "pattern" || v != "" { // an empty one is as good as none
+				bad["item "+what] = []string{v}
+			}
+		}
+		many := make([]string, *s.MaxItems+1)
+		for i := range many {
+			many[i] = "a=speed"
+		}
+		bad["maxItems"] = many
+	case s.Type.Is("string"):
+		for what, v := range badTexts(s) {
+			bad[what] = []string{v}
+		}
+		if s.MaxLength == nil || *s.MaxLength < 400 {
+			bad["twice"] = []string{"a", "b"}
+		}
+	case s.Type.Is("boolean"):
+		bad["type"] = []string{"perhaps"}
+	default:
+		bad["type"] = []string{"many"}
+		bad["NaN"] = []string{"NaN"}
+		v := &violator{}
+		v.breakNumber(s, func(keyword string, value any) {
+			bad[keyword] = []string{strconv.FormatFloat(value.(float64), 'f', -1, 64)}
+		})
+	}
+	return bad
+}

@@ -1,0 +1,143 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/goccy/go-yaml"
+	"github.com/spf13/cobra"
+
+	"mastworth/api/document"
+	"mastworth/yield/assess"
+)
+
+// maxDocument is the longest request document read, in bytes; document refuses it with a better message than a reader could.
+const maxDocument = 2 << 20
+
+func estimateCommand(s streams) *cobra.Command {
+	c := &cobra.Command{
+		Use:   "estimate FILE",
+		Short: "Estimate energy and cost at each tower height, beside the solar array of equal cost",
+		Long: "Read a request document (YAML or JSON; - is standard input) and print the estimate. A record it names is\n" +
+			"looked for beside the document.",
+		Args: oneArg("document"),
+	}
+	format := formatFlag(c, "table", "table", "json", "yaml")
+	c.RunE = func(c *cobra.Command, args []string) error {
+		if err := format.check(); err != nil {
+			return err
+		}
+		data, folder, err := readDocument(args[0], s.in)
+		if err != nil {
+			return err
+		}
+		e, ref, err := estimateDocument(data, folder, s)
+		if err != nil {
+			return err
+		}
+		if format.value == "table" {
+			return printEstimate(s.out, &e)
+		}
+		return printAs(s.out, format.value, document.FromEstimate(&e, ref, version))
+	}
+	return c
+}
+
+// readDocument reads the whole request document and tells the folder its record is beside.
+func readDocument(name string, stdin io.Reader) (data []byte, folder string, err error) {
+	if name == "-" {
+		data, err = io.ReadAll(io.LimitReader(stdin, maxDocument))
+		return data, ".", err
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, "", err
+	}
+	defer f.Close()
+	data, err = io.ReadAll(io.LimitReader(f, maxDocument))
+	return data, filepath.Dir(name), err
+}
+
+// estimateDocument turns the document's bytes into the estimate; faults carry their line and column.
+func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, *document.RecordRef, error) {
+	in, err := document.Decode(data, document.Auto)
+	if err != nil {
+		return assess.Estimate{}, nil, err
+	}
+	r, ref := document.ToRequest(in)
+	// The cheap checks come first: nobody should wait for a large record to hear of a typing mistake.
+	if err := located(data, assess.Check(r)); err != nil {
+		return assess.Estimate{}, nil, err
+	}
+	if ref != nil {
+		if ref.File == "" {
+			return assess.Estimate{}, nil, located(data, &assess.InvalidError{Fields: []assess.FieldError{{Location: "wind.record.id",
+				Detail: "names a record stored by a service, which this command does not have; name the file with wind.record.file"}}})
+		}
+		name := ref.File
+		if !filepath.IsAbs(name) {
+			name = filepath.Join(folder, name)
+		}
+		read, err := readRecord(name, ref.Options, s.err)
+		if err != nil {
+			return assess.Estimate{}, nil, fmt.Errorf("wind.record.file: %w", err)
+		}
+		r.Wind.Record.Series = read.series
+	}
+	e, err := assess.Run(r)
+	return e, ref, located(data, err)
+}
+
+// located puts line and column to the faults of a request, which the domain cannot know.
+func located(data []byte, err error) error {
+	var inv *assess.InvalidError
+	if !errors.As(err, &inv) {
+		return err
+	}
+	faults := make([]document.FieldError, len(inv.Fields))
+	for i, f := range inv.Fields {
+		faults[i] = document.FieldError{Location: f.Location, Detail: f.Detail}
+	}
+	return &document.Error{Fields: document.Locate(data, document.Auto, faults)}
+}
+
+// outputFormat is a --format flag with a closed list of words.
+type outputFormat struct {
+	value string
+	words []string
+}
+
+func formatFlag(c *cobra.Command, words ...string) *outputFormat {
+	f := &outputFormat{words: slices.Compact(words)}
+	c.Flags().StringVar(&f.value, "format", words[0], "how to print: "+strings.Join(f.words, ", "))
+	return f
+}
+
+func (f *outputFormat) check() error {
+	if !slices.Contains(f.words, f.value) {
+		return usageError{fmt.Errorf("--format must be one of %s, not %q", strings.Join(f.words, ", "), f.value)}
+	}
+	return nil
+}
+
+// printAs writes a document as JSON or YAML. YAML goes by way of JSON, so that both have the same names in the same order.
+func printAs(w io.Writer, format string, doc any) error {
+	out, err := json.MarshalIndent(doc, "", "  ")
+	if err != nil {
+		return fmt.Errorf("writing the answer: %w", err)
+	}
+	out = append(out, '\n')
+	if format == "yaml" {
+		if out, err = yaml.JSONToYAML(out); err != nil {
+			return fmt.Errorf("writing the answer: %w", err)
+		}
+	}
+	_, err = w.Write(out)
+	return err
+}

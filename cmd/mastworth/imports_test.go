@@ -1,0 +1,87 @@
+package main
+
+import (
+	"encoding/json"
+	"errors"
+	"io"
+	"os/exec"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// listed is the part of go list's answer the import rule needs.
+type listed struct {
+	ImportPath string
+	Imports    []string
+	Deps       []string
+}
+
+func goList(t *testing.T) []listed {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", "mastworth/...").Output()
+	if err != nil {
+		t.Fatalf("go list: %v", err)
+	}
+	var all []listed
+	for dec := json.NewDecoder(strings.NewReader(string(out))); ; {
+		var p listed
+		switch err := dec.Decode(&p); {
+		case errors.Is(err, io.EOF):
+			return all
+		case err != nil:
+			t.Fatal(err)
+		}
+		all = append(all, p)
+	}
+}
+
+// The core does no input or output, so it reaches none of these, however deep.
+func TestCoreIsPure(t *testing.T) {
+	for _, p := range goList(t) {
+		if !strings.HasPrefix(p.ImportPath, "mastworth/resource") && !strings.HasPrefix(p.ImportPath, "mastworth/yield") {
+			continue
+		}
+		for _, banned := range []string{"net/http", "database/sql", "os/exec", "log/slog", "github.com/gin-gonic/gin",
+			"go.mongodb.org/mongo-driver/v2/bson"} {
+			if slices.Contains(p.Deps, banned) {
+				t.Errorf("%s reaches %s", p.ImportPath, banned)
+			}
+		}
+	}
+}
+
+// allowed says which packages of this module each package may import. A package that is not in the table may not exist.
+var allowed = map[string][]string{
+	"resource":                      {},
+	"resource/ingest":               {"resource"},
+	"yield":                         {"resource"},
+	"yield/cost":                    {"yield", "resource"},
+	"yield/solar":                   {"yield", "resource"},
+	"yield/assess":                  {"yield", "yield/cost", "yield/solar", "resource"},
+	"storage":                       {"resource", "yield"},
+	"storage/sqlite":                {"storage"},
+	"storage/postgres":              {"storage"},
+	"storage/postgres/postgrestest": {},
+	"storage/storagetest":           {"storage", "resource"},
+	"openapi":                       {},
+	"api/document":                  {"openapi", "yield/assess", "yield", "yield/cost", "resource", "resource/ingest"},
+	"api":                           {"api/document", "openapi", "storage", "yield/assess", "yield", "resource", "resource/ingest"},
+	"cmd/mastworth": {"api", "api/document", "openapi", "storage", "storage/sqlite", "storage/postgres", "yield/assess",
+		"yield", "yield/cost", "yield/solar", "resource", "resource/ingest"},
+}
+
+func TestImportsPointOneWay(t *testing.T) {
+	for _, p := range goList(t) {
+		name := strings.TrimPrefix(p.ImportPath, "mastworth/")
+		may, known := allowed[name]
+		if !known {
+			t.Errorf("package %s is not in the import table", name)
+		}
+		for _, i := range p.Imports {
+			if own, ok := strings.CutPrefix(i, "mastworth/"); ok && !slices.Contains(may, own) {
+				t.Errorf("%s imports %s, which the import rule does not allow", name, own)
+			}
+		}
+	}
+}

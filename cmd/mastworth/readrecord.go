@@ -1,0 +1,41 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"mastworth/resource"
+	"mastworth/resource/ingest"
+)
+
+// recordRead is a record file as it was understood.
+type recordRead struct {
+	series   *resource.Series
+	report   ingest.Report
+	findings []resource.Finding
+}
+
+// readRecord reads and screens a record file, with a progress bar on a terminal.
+func readRecord(name string, o ingest.Options, stderr io.Writer) (recordRead, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return recordRead{}, err
+	}
+	defer f.Close()
+	info, err := f.Stat()
+	if err != nil {
+		return recordRead{}, err
+	}
+	if info.IsDir() {
+		return recordRead{}, usageError{fmt.Errorf("%s is a folder, not a record file", name)}
+	}
+	read, done := progress(stderr, info.Size(), "reading "+info.Name())
+	o.SizeHint, o.Progress = info.Size(), read
+	s, report, err := ingest.Read(f, o)
+	done()
+	if err != nil {
+		return recordRead{}, fmt.Errorf("%s: %w", name, err)
+	}
+	return recordRead{series: s, report: report, findings: resource.Screen(s)}, nil
+}

@@ -1,0 +1,93 @@
+package ingest
+
+import "sort"
+
+// Rows are allocated for an estimate of the file's rows and, beyond it, by the chunk: growing one long slice by
+// copying would need twice the memory.
+const (
+	chunkRows        = 1 << 14
+	mostRowsReserved = 1 << 21
+)
+
+// chunks is a list that grows without copying.
+type chunks[T any] struct {
+	full [][]T
+	last []T
+}
+
+func reserve[T any](rows int) chunks[T] {
+	return chunks[T]{last: make([]T, 0, min(max(rows, 64), mostRowsReserved))}
+}
+
+func (c *chunks[T]) add(v T) {
+	if len(c.last) == cap(c.last) {
+		c.full = append(c.full, c.last)
+		c.last = make([]T, 0, max(chunkRows, 1))
+	}
+	c.last = append(c.last, v)
+}
+
+// join returns one slice and lets go of the chunks.
+func (c *chunks[T]) join() []T {
+	defer func() { *c = chunks[T]{} }()
+	if len(c.full) == 0 && len(c.last) >= cap(c.last)/4*3 {
+		return c.last[:len(c.last):len(c.last)]
+	}
+	n := len(c.last)
+	for _, f := range c.full {
+		n += len(f)
+	}
+	out := make([]T, 0, n)
+	for i, f := range c.full {
+		out = append(out, f...)
+		c.full[i] = nil
+	}
+	return append(out, c.last...)
+}
+
+// table collects rows: raw stamps, one list of values a channel, and the line each row stood in.
+type table struct {
+	stamps chunks[int64]
+	values []chunks[float64]
+	rows   int
+	lines  lineRuns
+}
+
+func newTable(channels, rows int) *table {
+	t := &table{stamps: reserve[int64](rows), values: make([]chunks[float64], channels)}
+	for i := range t.values {
+		t.values[i] = reserve[float64](rows)
+	}
+	return t
+}
+
+// row ends a row whose values have been added.
+func (t *table) row(raw int64, line int) {
+	t.stamps.add(raw)
+	t.lines.note(t.rows, line)
+	t.rows++
+}
+
+// lineRuns remembers the line of every row in little space: a row's line is the row's number plus an offset that
+// changes only where lines are skipped.
+type lineRuns struct {
+	from   []int32 // rows at which the offset changes
+	offset []int32
+}
+
+func (l *lineRuns) note(row, line int) {
+	d := int32(line - row)
+	if n := len(l.offset); n == 0 || l.offset[n-1] != d {
+		l.from = append(l.from, int32(row))
+		l.offset = append(l.offset, d)
+	}
+}
+
+// line is the line in which a row stood.
+func (l *lineRuns) line(row int) int {
+	i := sort.Search(len(l.from), func(i int) bool { return int(l.from[i]) > row })
+	if i == 0 {
+		return row + 1
+	}
+	return row + int(l.offset[i-1])
+}
