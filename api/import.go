@@ -12,6 +12,7 @@ import (
 	"net/http"
 	"slices"
 	"strings"
+	"sync"
 
 	"mastworth/api/document"
 	"mastworth/resource"
@@ -38,20 +39,54 @@ func (s *service) importRecord(ctx context.Context, f *upload, name string, o in
 		return storage.Record{}, err
 	}
 	asRead := unscreened(series)
-	rec, err := s.newRecord(name, series, asRead, &report)
+	rec, err := s.newRecord(name, asRead, &report)
 	if err != nil {
 		return storage.Record{}, err
 	}
+	// Screening and statistics go on beside the writing: they read the same values and share nothing else.
+	statistics := sync.OnceValues(ahead(func() ([]byte, error) { return statisticsOf(series) }))
 	hash := sha256.New()
 	rec, err = s.Store.CreateRecord(ctx, rec.ID, hashed(storage.EncodeBlocks(asRead), hash), func() (storage.Record, error) {
 		rec.ContentHash = hex.EncodeToString(hash.Sum(nil))
-		return rec, nil
+		var err error
+		rec.Statistics, err = statistics()
+		return rec, err
 	})
+	if _, errStatistics := statistics(); err == nil { // the work is over before its turn is
+		err = errStatistics
+	}
 	if err != nil {
 		return rec, stored(err)
 	}
 	s.records.put(rec.ID, series)
 	return rec, nil
+}
+
+// ahead starts f at once and returns a function that waits for what it gives; that may be called once.
+func ahead[T any](f func() (T, error)) func() (T, error) {
+	var (
+		v    T
+		err  error
+		done = make(chan struct{})
+	)
+	go func() {
+		defer close(done)
+		v, err = f()
+	}()
+	return func() (T, error) {
+		<-done
+		return v, err
+	}
+}
+
+// statisticsOf screens a series and describes it, as JSON.
+func statisticsOf(series *resource.Series) ([]byte, error) {
+	found := resource.Screen(series)
+	statistics, err := document.FromStatistics(series, found, methods)
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(statistics)
 }
 
 // unscreened shares a series' values but not its flags: a record is kept as it was read, and screened anew whenever it is
@@ -79,22 +114,16 @@ func hashed(blocks iter.Seq2[storage.Block, error], h io.Writer) iter.Seq2[stora
 	}
 }
 
-// newRecord describes a series that was just read, and screens it.
-func (s *service) newRecord(name string, series, asRead *resource.Series, report *ingest.Report) (storage.Record, error) {
+// newRecord describes a series that was just read.
+func (s *service) newRecord(name string, series *resource.Series, report *ingest.Report) (storage.Record, error) {
 	rec := storage.Record{
 		ID: s.NewID(), Name: shortName(name), SourceFormat: series.SourceFormat, CreatedAt: s.now(), Rows: int64(series.Len()),
 		FirstUnix: series.Times[0], LastUnix: series.Times[series.Len()-1],
 	}
-	found := resource.Screen(series)
-	statistics, err := document.FromStatistics(series, found, methods)
-	if err != nil {
-		return rec, err
-	}
-	var errMeta, errReport, errStatistics error
-	rec.Meta, errMeta = storage.EncodeMeta(asRead)
+	var errMeta, errReport error
+	rec.Meta, errMeta = storage.EncodeMeta(series)
 	rec.Report, errReport = json.Marshal(document.FromReport(report))
-	rec.Statistics, errStatistics = json.Marshal(statistics)
-	return rec, errors.Join(errMeta, errReport, errStatistics)
+	return rec, errors.Join(errMeta, errReport)
 }
 
 // shortName keeps a file's name within what a name may be.

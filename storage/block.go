@@ -21,14 +21,11 @@ var nan = math.NaN()
 // createdBy is written into every Parquet file. It has no version in it: the same samples must give the same bytes.
 const createdBy = "mastworth"
 
-// batch is how many values go to or come from a Parquet column at a time.
-const batch = 8192
-
 // EncodeBlocks yields a series as Parquet blocks, one a calendar month (UTC) that has samples, in order. The same series
 // gives the same bytes. The error, if any, ends the sequence.
 func EncodeBlocks(s *resource.Series) iter.Seq2[Block, error] {
 	return func(emit func(Block, error) bool) {
-		e := newEncoder(newLayout(s.Channels))
+		e := newEncoder(newLayout(s.Channels, false))
 		for from := 0; from < s.Len(); {
 			month := time.Unix(s.Times[from], 0).UTC().Format("2006-01")
 			to := from + monthEnd(s.Times[from:])
@@ -58,64 +55,53 @@ func monthEnd(times []int64) int {
 	return len(times)
 }
 
-// WriteParquet writes a whole series as one Parquet file, which any dataframe tool opens.
-func WriteParquet(w io.Writer, s *resource.Series) error {
-	if err := newEncoder(newLayout(s.Channels)).write(w, s, 0, s.Len()); err != nil {
-		return fmt.Errorf("storage: writing Parquet: %w", err)
-	}
-	return nil
-}
-
 // encoder writes stretches of series that share a layout, and reuses its buffers.
 type encoder struct {
 	layout layout
 	writer *parquet.Writer
-	values []parquet.Value
+	buffer *parquet.Buffer
+	times  []int64
+	flags  []int32
 }
 
 func newEncoder(l layout) *encoder {
-	return &encoder{layout: l, values: make([]parquet.Value, 0, batch),
-		writer: parquet.NewWriter(io.Discard, l.schema, parquet.CreatedBy(createdBy, "", ""), parquet.DataPageStatistics(true))}
+	return &encoder{layout: l, writer: newWriter(io.Discard, l), buffer: parquet.NewBuffer(l.schema)}
 }
 
-// write writes stamps from up to (not including) to.
+func newWriter(w io.Writer, l layout) *parquet.Writer {
+	options := []parquet.WriterOption{l.schema, parquet.CreatedBy(createdBy, "", "")}
+	for _, path := range l.schema.Columns() {
+		// Nobody looks for a value in a block by its bounds, and finding them costs as much as writing.
+		options = append(options, parquet.SkipPageBounds(path...))
+	}
+	return parquet.NewWriter(w, options...)
+}
+
+// write writes stamps from up to (not including) to, a whole column at a time.
 func (e *encoder) write(w io.Writer, s *resource.Series, from, to int) error {
 	e.writer.Reset(w)
-	columns := e.writer.ColumnWriters()
-	l := &e.layout
-	err := e.column(columns[l.time], from, to, func(i int) parquet.Value {
-		return parquet.Int64Value(s.Times[i]*1000).Level(0, 0, l.time)
-	})
+	e.buffer.Reset()
+	l, columns := &e.layout, e.buffer.ColumnBuffers()
+	e.times = e.times[:0]
+	for _, t := range s.Times[from:to] {
+		e.times = append(e.times, t*1000)
+	}
+	_, err := columns[l.time].(parquet.Int64Writer).WriteInt64s(e.times)
 	for k := range s.Channels {
 		c := &s.Channels[k]
-		column := l.values[k]
-		err = errors.Join(err, e.column(columns[column], from, to, func(i int) parquet.Value {
-			if v := c.Values[i]; v == v {
-				return parquet.DoubleValue(v).Level(0, 1, column)
-			}
-			return parquet.NullValue().Level(0, 0, column)
-		}))
+		_, errValues := columns[l.values[k]].(parquet.DoubleWriter).WriteDoubles(c.Values[from:to])
+		err = errors.Join(err, errValues)
 		if column := l.flags[k]; column >= 0 {
-			err = errors.Join(err, e.column(columns[column], from, to, func(i int) parquet.Value {
-				return parquet.Int32Value(int32(c.Flags[i])).Level(0, 0, column)
-			}))
+			e.flags = e.flags[:0]
+			for _, f := range c.Flags[from:to] {
+				e.flags = append(e.flags, int32(f))
+			}
+			_, errFlags := columns[column].(parquet.Int32Writer).WriteInt32s(e.flags)
+			err = errors.Join(err, errFlags)
 		}
+	}
+	if err == nil {
+		_, err = e.writer.WriteRowGroup(e.buffer)
 	}
 	return errors.Join(err, e.writer.Close())
-}
-
-// column writes one column, a batch at a time.
-func (e *encoder) column(w *parquet.ColumnWriter, from, to int, value func(i int) parquet.Value) error {
-	for from < to {
-		end := min(from+batch, to)
-		e.values = e.values[:0]
-		for i := from; i < end; i++ {
-			e.values = append(e.values, value(i))
-		}
-		if _, err := w.WriteRowValues(e.values); err != nil {
-			return err
-		}
-		from = end
-	}
-	return nil
 }

@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"github.com/parquet-go/parquet-go"
-	"github.com/parquet-go/parquet-go/compress/zstd"
+	"github.com/parquet-go/parquet-go/compress/snappy"
 
 	"mastworth/resource"
 )
@@ -53,12 +53,18 @@ type layout struct {
 	flags  []int // column of each channel's flags, −1 where it has none
 }
 
-var codec = &zstd.Codec{Level: zstd.SpeedDefault}
+var codec = &snappy.Codec{}
 
-func newLayout(channels []resource.Channel) layout {
+// newLayout lays out blocks or, with nulls for missing values, the file that is handed out: blocks keep a missing value as
+// NaN, which costs no levels and is written and read in whole columns.
+func newLayout(channels []resource.Channel, nulls bool) layout {
 	names := columnNames(channels)
 	value := func() parquet.Node {
-		return parquet.Compressed(parquet.Encoded(parquet.Optional(parquet.Leaf(parquet.DoubleType)), &parquet.Plain), codec)
+		node := parquet.Leaf(parquet.DoubleType)
+		if nulls {
+			node = parquet.Optional(node)
+		}
+		return parquet.Compressed(parquet.Encoded(node, &parquet.Plain), codec)
 	}
 	group := parquet.Group{timeColumn: parquet.Compressed(parquet.Encoded(parquet.Timestamp(parquet.Millisecond),
 		&parquet.DeltaBinaryPacked), codec)}

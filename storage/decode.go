@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"slices"
 
 	"github.com/parquet-go/parquet-go"
 
@@ -22,7 +23,7 @@ func DecodeBlocks(description []byte, blocks iter.Seq2[Block, error]) (*resource
 	if err != nil {
 		return nil, err
 	}
-	l := newLayout(s.Channels)
+	l := newLayout(s.Channels, false)
 	for b, err := range blocks {
 		if err != nil {
 			return nil, fmt.Errorf("storage: reading blocks: %w", err)
@@ -55,37 +56,51 @@ func appendBlock(s *resource.Series, l *layout, b Block) error {
 		return fmt.Errorf("it has %d columns, the description %d", got, want)
 	}
 	for _, group := range file.RowGroups() {
-		chunks := group.ColumnChunks()
-		n := int(group.NumRows())
-		err := eachValue(chunks[l.time], n, func(v parquet.Value) { s.Times = append(s.Times, v.Int64()/1000) })
-		for k := range s.Channels {
-			c := &s.Channels[k]
-			err = errors.Join(err, eachValue(chunks[l.values[k]], n, func(v parquet.Value) {
-				if v.IsNull() {
-					c.Values = append(c.Values, nan)
-				} else {
-					c.Values = append(c.Values, v.Double())
-				}
-			}))
-			if column := l.flags[k]; column >= 0 {
-				err = errors.Join(err, eachValue(chunks[column], n, func(v parquet.Value) {
-					c.Flags = append(c.Flags, resource.Flag(v.Int32()))
-				}))
-			}
-		}
-		if err != nil {
+		if err := appendGroup(s, l, group); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-// eachValue visits the values of one column, which must be n.
-func eachValue(chunk parquet.ColumnChunk, n int, visit func(v parquet.Value)) error {
+// appendGroup appends the columns of a row group, each whole.
+func appendGroup(s *resource.Series, l *layout, group parquet.RowGroup) error {
+	chunks := group.ColumnChunks()
+	n := int(group.NumRows())
+	times := grown(&s.Times, n)
+	err := readColumn(chunks[l.time], times, parquet.Int64Reader.ReadInt64s)
+	for i := range times {
+		times[i] /= 1000
+	}
+	var flags []int32
+	for k := range s.Channels {
+		c := &s.Channels[k]
+		err = errors.Join(err, readColumn(chunks[l.values[k]], grown(&c.Values, n), parquet.DoubleReader.ReadDoubles))
+		if column := l.flags[k]; column >= 0 {
+			flags = slices.Grow(flags[:0], n)[:n]
+			err = errors.Join(err, readColumn(chunks[column], flags, parquet.Int32Reader.ReadInt32s))
+			end := grown(&c.Flags, n)
+			for i, f := range flags {
+				end[i] = resource.Flag(f)
+			}
+		}
+	}
+	return err
+}
+
+// grown makes a slice n longer and returns the new end of it, to be filled.
+func grown[T any](s *[]T, n int) []T {
+	from := len(*s)
+	*s = slices.Grow(*s, n)[:from+n]
+	return (*s)[from:]
+}
+
+// readColumn fills a slice with the values of one column, which must be as many. read is how pages of its type give their
+// values.
+func readColumn[T, R any](chunk parquet.ColumnChunk, into []T, read func(R, []T) (int, error)) error {
 	pages := chunk.Pages()
 	defer pages.Close()
-	buffer := make([]parquet.Value, 1024)
-	seen := 0
+	filled := 0
 	for {
 		page, err := pages.ReadPage()
 		if errors.Is(err, io.EOF) {
@@ -94,24 +109,22 @@ func eachValue(chunk parquet.ColumnChunk, n int, visit func(v parquet.Value)) er
 		if err != nil {
 			return err
 		}
-		values := page.Values()
-		for {
-			got, err := values.ReadValues(buffer)
-			for _, v := range buffer[:got] {
-				visit(v)
-			}
-			seen += got
-			if errors.Is(err, io.EOF) {
-				break
-			}
-			if err != nil {
-				return err
-			}
+		values, ok := page.Values().(R)
+		if !ok {
+			return errors.New("a column has another type")
 		}
+		if n := int(page.NumValues()); n > len(into)-filled {
+			return fmt.Errorf("a column has more than %d values", len(into))
+		}
+		n, err := read(values, into[filled:filled+int(page.NumValues())])
+		if err != nil && !errors.Is(err, io.EOF) {
+			return err
+		}
+		filled += n
 		parquet.Release(page)
 	}
-	if seen != n {
-		return fmt.Errorf("a column has %d values for %d rows", seen, n)
+	if filled != len(into) {
+		return fmt.Errorf("a column has %d values for %d rows", filled, len(into))
 	}
 	return nil
 }

@@ -1,8 +1,10 @@
 package document
 
 import (
+	"errors"
 	"fmt"
 	"math"
+	"sync"
 	"time"
 
 	"mastworth/openapi"
@@ -49,17 +51,29 @@ func FromReport(r *ingest.Report) openapi.ImportReport {
 // FromStatistics is the statistics of every speed channel of a screened series, with what screening found. method names the
 // version of the methods used.
 func FromStatistics(s *resource.Series, found []resource.Finding, method string) (openapi.RecordStatistics, error) {
-	out := openapi.RecordStatistics{Method: method, Channels: []openapi.SpeedStatistics{}, Screening: make([]openapi.Finding, len(found))}
+	out := openapi.RecordStatistics{Method: method, Screening: make([]openapi.Finding, len(found))}
 	for i, f := range found {
 		out.Screening[i] = openapi.Finding{Rule: f.Rule, Channel: f.Channel, From: Time(f.FromUnix), To: Time(f.ToUnix),
 			Count: int64(f.Count), Detail: f.Detail}
 	}
-	for _, i := range s.SpeedChannels() {
-		st, err := resource.Describe(s, i)
-		if err != nil {
-			return out, fmt.Errorf("statistics of channel %q: %w", s.Channels[i].Name, err)
-		}
-		out.Channels = append(out.Channels, fromStatistics(&st))
+	// Channels are described side by side: over a long record each takes a while.
+	speeds := s.SpeedChannels()
+	out.Channels = make([]openapi.SpeedStatistics, len(speeds))
+	failed := make([]error, len(speeds))
+	var wg sync.WaitGroup
+	for k, i := range speeds {
+		wg.Go(func() {
+			st, err := resource.Describe(s, i)
+			if err != nil {
+				failed[k] = fmt.Errorf("statistics of channel %q: %w", s.Channels[i].Name, err)
+				return
+			}
+			out.Channels[k] = fromStatistics(&st)
+		})
+	}
+	wg.Wait()
+	if err := errors.Join(failed...); err != nil {
+		return out, err
 	}
 	return out, nil
 }
