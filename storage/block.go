@@ -22,9 +22,14 @@ var nan = math.NaN()
 const createdBy = "mastworth"
 
 // EncodeBlocks yields a series as Parquet blocks, one a calendar month (UTC) that has samples, in order. The same series
-// gives the same bytes. The error, if any, ends the sequence.
+// gives the same bytes. The error, if any, ends the sequence; a series that is out of order or has a channel of another
+// length gives no block at all.
 func EncodeBlocks(s *resource.Series) iter.Seq2[Block, error] {
 	return func(emit func(Block, error) bool) {
+		if err := check(s); err != nil {
+			emit(Block{}, err)
+			return
+		}
 		e := newEncoder(newLayout(s.Channels, false))
 		for from := 0; from < s.Len(); {
 			month := time.Unix(s.Times[from], 0).UTC().Format("2006-01")
@@ -41,6 +46,21 @@ func EncodeBlocks(s *resource.Series) iter.Seq2[Block, error] {
 			from = to
 		}
 	}
+}
+
+// check refuses a series whose months would be wrong, or whose columns would not be of one length.
+func check(s *resource.Series) error {
+	for i := 1; i < s.Len(); i++ {
+		if s.Times[i] <= s.Times[i-1] {
+			return fmt.Errorf("storage: stamp %d is not after the one before", i+1)
+		}
+	}
+	for i := range s.Channels {
+		if c := &s.Channels[i]; len(c.Values) != s.Len() || c.Flags != nil && len(c.Flags) != s.Len() {
+			return fmt.Errorf("storage: channel %q has %d values and %d flags for %d stamps", c.Name, len(c.Values), len(c.Flags), s.Len())
+		}
+	}
+	return nil
 }
 
 // monthEnd is how many of the stamps are in the first one's calendar month.

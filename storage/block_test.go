@@ -139,6 +139,40 @@ func TestDamagedBlocks(t *testing.T) {
 	}
 }
 
+func TestBlocksThatDoNotFit(t *testing.T) {
+	m, blocks := encode(t, invented(20000))
+	relabelled, miscounted := blocks[0], blocks[0]
+	relabelled.Month = "2015-07"
+	miscounted.Rows++
+	rest := blocks[1:]
+	for name, wrong := range map[string][]Block{
+		"one missing": append([]Block{blocks[0]}, blocks[2:]...), "the last missing": blocks[:len(blocks)-1], "none": nil,
+		"swapped": append([]Block{blocks[1], blocks[0]}, blocks[2:]...), "doubled": append([]Block{blocks[0]}, blocks...),
+		"another month": append([]Block{relabelled}, rest...), "another count": append([]Block{miscounted}, rest...),
+	} {
+		if _, err := DecodeBlocks(m, sequence(wrong)); !errors.Is(err, ErrCorrupt) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
+func TestSeriesThatCannotBeStored(t *testing.T) {
+	unordered, short := invented(10), invented(10)
+	unordered.Times[3] = unordered.Times[2]
+	short.Channels[0].Values = short.Channels[0].Values[:4]
+	for name, s := range map[string]*resource.Series{"out of order": unordered, "short channel": short} {
+		n := 0
+		for _, err := range EncodeBlocks(s) {
+			if n++; err == nil {
+				t.Errorf("%s: it gave a block", name)
+			}
+		}
+		if n != 1 {
+			t.Errorf("%s: %d answers, want one error", name, n)
+		}
+	}
+}
+
 func TestErrorsFromTheSequence(t *testing.T) {
 	m, blocks := encode(t, invented(300))
 	broken := errors.New("the line is down")

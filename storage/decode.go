@@ -9,17 +9,18 @@ import (
 	"io"
 	"iter"
 	"slices"
+	"time"
 
 	"github.com/parquet-go/parquet-go"
 
 	"mastworth/resource"
 )
 
-// DecodeBlocks puts a series together again from its description and its blocks, in order. Every block's checksum is
-// verified; a block that is not what was written, or does not fit the description, is ErrCorrupt. An error from the
-// sequence is returned wrapped.
+// DecodeBlocks puts a series together again from its description and its blocks, in order. Every block's checksum, rows
+// and month are verified, and that none is missing, doubled or out of order; what does not fit is ErrCorrupt. An error
+// from the sequence is returned wrapped.
 func DecodeBlocks(description []byte, blocks iter.Seq2[Block, error]) (*resource.Series, error) {
-	s, err := DecodeMeta(description)
+	s, rows, err := decodeMeta(description)
 	if err != nil {
 		return nil, err
 	}
@@ -31,6 +32,9 @@ func DecodeBlocks(description []byte, blocks iter.Seq2[Block, error]) (*resource
 		if err := appendBlock(s, &l, b); err != nil {
 			return nil, fmt.Errorf("%w: %s: %w", ErrCorrupt, describe(b.Month), err)
 		}
+	}
+	if int64(s.Len()) != rows {
+		return nil, fmt.Errorf("%w: its blocks hold %d rows, its description says %d", ErrCorrupt, s.Len(), rows)
 	}
 	return s, nil
 }
@@ -55,9 +59,31 @@ func appendBlock(s *resource.Series, l *layout, b Block) error {
 	if got, want := len(file.Root().Columns()), len(l.schema.Columns()); got != want {
 		return fmt.Errorf("it has %d columns, the description %d", got, want)
 	}
+	if file.NumRows() != b.Rows {
+		return fmt.Errorf("it has %d rows, %d were written", file.NumRows(), b.Rows)
+	}
+	before := s.Len()
 	for _, group := range file.RowGroups() {
 		if err := appendGroup(s, l, group); err != nil {
 			return err
+		}
+	}
+	return inMonth(s.Times, before, b.Month)
+}
+
+// inMonth checks that the stamps from one on lie in a month and follow those before.
+func inMonth(times []int64, from int, month string) error {
+	start, err := time.Parse("2006-01", month)
+	if err != nil {
+		return errors.New("that is not a month")
+	}
+	first, next := start.Unix(), start.AddDate(0, 1, 0).Unix()
+	for i := from; i < len(times); i++ {
+		if times[i] < first || times[i] >= next {
+			return errors.New("it has stamps of another month")
+		}
+		if i > 0 && times[i] <= times[i-1] {
+			return errors.New("its stamps are not in order")
 		}
 	}
 	return nil

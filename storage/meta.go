@@ -15,6 +15,7 @@ var ErrCorrupt = errors.New("storage: the stored samples are damaged")
 
 // meta is everything of a series but its samples, as JSON. A NaN is null.
 type meta struct {
+	Rows         int64         `json:"rows"` // of all blocks together
 	StepS        int64         `json:"step_s"`
 	UTCOffsetS   int64         `json:"utc_offset_s"`
 	Kind         resource.Kind `json:"kind"`
@@ -61,7 +62,7 @@ func (n *number) UnmarshalJSON(b []byte) error {
 
 // EncodeMeta writes everything of a series but its samples as JSON.
 func EncodeMeta(s *resource.Series) ([]byte, error) {
-	m := meta{StepS: s.StepS, UTCOffsetS: s.UTCOffsetS, Kind: s.Kind, SourceFormat: s.SourceFormat, Attribution: s.Attribution,
+	m := meta{Rows: int64(s.Len()), StepS: s.StepS, UTCOffsetS: s.UTCOffsetS, Kind: s.Kind, SourceFormat: s.SourceFormat, Attribution: s.Attribution,
 		Channels: make([]channel, len(s.Channels))}
 	if p := s.Place; p != nil {
 		m.Place = &place{Longitude: p.Point.Lon(), Latitude: p.Point.Lat(), Elevation: number(p.ElevationM)}
@@ -80,9 +81,15 @@ func EncodeMeta(s *resource.Series) ([]byte, error) {
 // DecodeMeta is the series that EncodeMeta described, without its samples; channels that have flags get an empty slice of
 // them. Text that is no such description is ErrCorrupt.
 func DecodeMeta(b []byte) (*resource.Series, error) {
+	s, _, err := decodeMeta(b)
+	return s, err
+}
+
+// decodeMeta also says how many rows the blocks hold together.
+func decodeMeta(b []byte) (*resource.Series, int64, error) {
 	var m meta
 	if err := json.Unmarshal(b, &m); err != nil {
-		return nil, fmt.Errorf("%w: the description cannot be read: %w", ErrCorrupt, err)
+		return nil, 0, fmt.Errorf("%w: the description cannot be read: %w", ErrCorrupt, err)
 	}
 	s := &resource.Series{StepS: m.StepS, UTCOffsetS: m.UTCOffsetS, Kind: m.Kind, SourceFormat: m.SourceFormat,
 		Attribution: m.Attribution, Channels: make([]resource.Channel, len(m.Channels))}
@@ -92,12 +99,12 @@ func DecodeMeta(b []byte) (*resource.Series, error) {
 	for i, c := range m.Channels {
 		q, ok := resource.ParseQuantity(c.Quantity)
 		if !ok {
-			return nil, fmt.Errorf("%w: %q is no quantity", ErrCorrupt, c.Quantity)
+			return nil, 0, fmt.Errorf("%w: %q is no quantity", ErrCorrupt, c.Quantity)
 		}
 		s.Channels[i] = resource.Channel{Name: c.Name, Quantity: q, HeightM: float64(c.Height)}
 		if c.Flagged {
 			s.Channels[i].Flags = []resource.Flag{}
 		}
 	}
-	return s, nil
+	return s, m.Rows, nil
 }

@@ -68,7 +68,7 @@ type Store interface {
 	// CreateRecord stores a record and its blocks in one transaction: all of it or nothing. The blocks are drawn from
 	// the iterator as they are written; an error from it rolls everything back and is returned wrapped. finish is called
 	// after the last block and returns the record as it is to be stored (rows, hash, report, statistics are known only
-	// then); its ID must be the one given.
+	// then); its ID must be the one given. An id that is taken is ErrConflict.
 	CreateRecord(ctx context.Context, id string, blocks iter.Seq2[Block, error], finish func() (Record, error)) (Record, error)
 	// Record returns ErrNotFound for an unknown id.
 	Record(ctx context.Context, id string) (Record, error)
@@ -79,7 +79,8 @@ type Store interface {
 	// Blocks yields a record's blocks in the order of their months; ErrNotFound for an unknown id.
 	Blocks(ctx context.Context, id string) iter.Seq2[Block, error]
 
-	// CreateSite stores a new site with Version 1. A RecordID that names no record is ErrNotFound.
+	// CreateSite stores a new site with Version 1. A RecordID that names no record is ErrNotFound, an ID that is taken
+	// ErrConflict.
 	CreateSite(ctx context.Context, s Site) (Site, error)
 	// Site returns ErrNotFound for an unknown id.
 	Site(ctx context.Context, id string) (Site, error)

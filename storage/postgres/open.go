@@ -112,6 +112,7 @@ func (s *Store) inTransaction(ctx context.Context, what string, f func(tx pgx.Tx
 // The SQLSTATEs that mean something to the store's callers.
 const (
 	foreignKeyViolation = "23503"
+	uniqueViolation     = "23505"
 	serializationFailed = "40001"
 	deadlockDetected    = "40P01"
 )
@@ -126,7 +127,7 @@ func mapped(err error) error {
 		switch pg.Code {
 		case foreignKeyViolation:
 			return fmt.Errorf("%w: %w", storage.ErrInUse, err)
-		case serializationFailed, deadlockDetected:
+		case uniqueViolation, serializationFailed, deadlockDetected:
 			return fmt.Errorf("%w: %w", storage.ErrConflict, err)
 		}
 	}

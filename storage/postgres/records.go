@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"iter"
 	"time"
@@ -20,8 +21,14 @@ func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[st
 		next, stop := iter.Pull2(blocks)
 		defer stop()
 		var broken error // what the iterator said, which the server would only give back as a text
+		var panicked any // the driver draws rows on a goroutine of its own, where a panic would end the whole program
 		_, err := tx.CopyFrom(ctx, pgx.Identifier{"blocks"}, []string{"record_id", "month", "rows", "checksum", "data"},
-			pgx.CopyFromFunc(func() ([]any, error) {
+			pgx.CopyFromFunc(func() (row []any, err error) {
+				defer func() {
+					if panicked = recover(); panicked != nil {
+						err = errors.New("drawing blocks panicked")
+					}
+				}()
 				b, err, ok := next()
 				if err != nil || !ok {
 					broken = err
@@ -29,6 +36,9 @@ func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[st
 				}
 				return []any{id, b.Month, b.Rows, b.Checksum, b.Data}, nil
 			}))
+		if panicked != nil {
+			panic(panicked) // on the caller's goroutine, which may recover; the transaction is rolled back
+		}
 		if broken != nil {
 			return broken
 		}
@@ -37,6 +47,9 @@ func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[st
 		}
 		if r, err = finish(); err != nil {
 			return err
+		}
+		if r.ID != id {
+			return fmt.Errorf("it was finished as record %q", r.ID)
 		}
 		_, err = tx.Exec(ctx, `INSERT INTO records
 			(id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta, report, statistics)

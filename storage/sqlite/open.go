@@ -10,7 +10,8 @@ import (
 	"net/url"
 	"path/filepath"
 
-	_ "modernc.org/sqlite" // the driver, in Go alone
+	"modernc.org/sqlite" // the driver, in Go alone
+	sqlite3 "modernc.org/sqlite/lib"
 
 	"mastworth/storage"
 )
@@ -120,12 +121,21 @@ func (s *Store) inTransaction(ctx context.Context, what string, f func(tx *sql.T
 	}
 	defer tx.Rollback() //nolint:errcheck // after a commit there is nothing to roll back
 	if err := f(tx); err != nil {
-		return fmt.Errorf("sqlite: %s: %w", what, err)
+		return fmt.Errorf("sqlite: %s: %w", what, taken(err))
 	}
 	if err := tx.Commit(); err != nil {
 		return fmt.Errorf("sqlite: %s: %w", what, err)
 	}
 	return nil
+}
+
+// taken turns the driver's refusal of a second row by one key into the store's.
+func taken(err error) error {
+	var e *sqlite.Error
+	if errors.As(err, &e) && (e.Code() == sqlite3.SQLITE_CONSTRAINT_PRIMARYKEY || e.Code() == sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
+		return fmt.Errorf("%w: %w", storage.ErrConflict, err)
+	}
+	return err
 }
 
 // notFound turns the driver's empty answer into the store's.

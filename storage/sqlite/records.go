@@ -31,6 +31,9 @@ func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[st
 		if r, err = finish(); err != nil {
 			return err
 		}
+		if r.ID != id {
+			return fmt.Errorf("it was finished as record %q", r.ID)
+		}
 		_, err = tx.ExecContext(ctx, `INSERT INTO records
 			(id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta, report, statistics)
 			VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)`, id, r.Name, r.SourceFormat, r.ContentHash, r.CreatedAt.UnixMicro(), r.Rows,

@@ -22,21 +22,24 @@ import (
 // Run runs the suite. open returns a fresh, empty store, closed by the test's cleanup.
 func Run(t *testing.T, open func(t testing.TB) storage.Store) {
 	for name, test := range map[string]func(*testing.T, storage.Store){
-		"records come back as they were":        recordRoundTrip,
-		"lists go page by page, newest first":   paging,
-		"what is not there is not found":        notFound,
-		"a record in use stays":                 inUse,
-		"a broken import leaves nothing":        brokenImport,
-		"a cancelled import leaves nothing":     cancelledImport,
-		"one id is imported once":               oneID,
-		"many may import at once":               concurrentImports,
-		"a site's version guards it":            versions,
-		"concurrent updates do not lose one":    concurrentUpdates,
-		"estimates go with their site":          estimates,
-		"reading may stop half way":             stopReading,
-		"a large record takes its time, whole":  largeRecord,
-		"awkward texts are kept to the letter":  awkwardTexts,
-		"an answer comes only while it is open": closed,
+		"records come back as they were":         recordRoundTrip,
+		"lists go page by page, newest first":    paging,
+		"what is not there is not found":         notFound,
+		"a record in use stays":                  inUse,
+		"a broken import leaves nothing":         brokenImport,
+		"a cancelled import leaves nothing":      cancelledImport,
+		"one id is imported once":                oneID,
+		"one id imported at once is stored once": oneIDAtOnce,
+		"a panicking import leaves nothing":      panickingImport,
+		"a record is finished as what it began":  otherID,
+		"many may import at once":                concurrentImports,
+		"a site's version guards it":             versions,
+		"concurrent updates do not lose one":     concurrentUpdates,
+		"estimates go with their site":           estimates,
+		"reading may stop half way":              stopReading,
+		"a large record takes its time, whole":   largeRecord,
+		"awkward texts are kept to the letter":   awkwardTexts,
+		"an answer comes only while it is open":  closed,
 	} {
 		t.Run(name, func(t *testing.T) { test(t, open(t)) })
 	}
@@ -271,9 +274,8 @@ func cancelledImport(t *testing.T, s storage.Store) {
 
 func oneID(t *testing.T, s storage.Store) {
 	want := put(t, s, "r", invented(2000), 0)
-	if _, err := create(context.Background(), s, "r", invented(500), 1); err == nil {
-		t.Error("the same id was stored twice")
-	}
+	_, err := create(context.Background(), s, "r", invented(500), 1)
+	wants(t, "storing the same id again", err, storage.ErrConflict)
 	got, err := s.Record(context.Background(), "r")
 	if fine(t, "reading", err); !reflect.DeepEqual(got, want) {
 		t.Error("the second import changed the first")
@@ -281,6 +283,59 @@ func oneID(t *testing.T, s storage.Store) {
 	if n := read(t, s, got).Len(); n != 2000 {
 		t.Errorf("%d samples are left of 2000", n)
 	}
+}
+
+func oneIDAtOnce(t *testing.T, s storage.Store) {
+	var wg sync.WaitGroup
+	won := make(chan int, 6)
+	for i := range 6 {
+		wg.Go(func() {
+			switch _, err := create(context.Background(), s, "r", invented(2000+i), i); {
+			case err == nil:
+				won <- 2000 + i
+			case !errors.Is(err, storage.ErrConflict):
+				t.Error(err)
+			}
+		})
+	}
+	wg.Wait()
+	if len(won) != 1 {
+		t.Fatalf("%d of 6 imports of one id won", len(won))
+	}
+	r, err := s.Record(context.Background(), "r")
+	fine(t, "reading", err)
+	if n, want := read(t, s, r).Len(), <-won; n != want {
+		t.Errorf("%d samples are stored, the winner had %d", n, want)
+	}
+}
+
+func panickingImport(t *testing.T, s storage.Store) {
+	func() {
+		defer func() {
+			if recover() == nil {
+				t.Error("the panic was swallowed")
+			}
+		}()
+		_, _ = s.CreateRecord(context.Background(), "r", func(emit func(storage.Block, error) bool) {
+			for b, err := range storage.EncodeBlocks(invented(1000)) {
+				if !emit(b, err) {
+					return
+				}
+			}
+			panic("a reader went wrong")
+		}, nil)
+	}()
+	empty(t, s, "r")
+}
+
+func otherID(t *testing.T, s storage.Store) {
+	_, err := s.CreateRecord(context.Background(), "r", storage.EncodeBlocks(invented(1000)), func() (storage.Record, error) {
+		return storage.Record{ID: "other", Meta: []byte("{}"), Report: []byte("{}")}, nil
+	})
+	if err == nil {
+		t.Error("a record was stored under another id than it said")
+	}
+	empty(t, s, "r")
 }
 
 func concurrentImports(t *testing.T, s storage.Store) {
@@ -326,9 +381,8 @@ func versions(t *testing.T, s storage.Store) {
 	if again, err := s.UpdateSite(ctx, change); err != nil || again.Version != 3 {
 		t.Errorf("updating whatever version: %+v, %v", again, err)
 	}
-	if _, err := s.CreateSite(ctx, site("s", "", 0)); err == nil {
-		t.Error("the same id was created twice")
-	}
+	_, err = s.CreateSite(ctx, site("s", "", 0))
+	wants(t, "creating the same id again", err, storage.ErrConflict)
 }
 
 func concurrentUpdates(t *testing.T, s storage.Store) {
