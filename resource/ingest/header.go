@@ -72,7 +72,7 @@ func cutUnit(name string) (rest string, u *unit, strange string, sure bool) {
 		}
 		inside := rest[i+1 : i+j]
 		kept := inside
-		if stampPattern(inside) {
+		if stampPattern(inside) || serialNumber(inside) {
 			kept = ""
 		} else if v, ok := unitNamed(inside); ok {
 			u, sure, kept = v, true, ""
@@ -107,6 +107,17 @@ func cutUnit(name string) (rest string, u *unit, strange string, sure bool) {
 func stampPattern(s string) bool {
 	lower := strings.ToLower(s)
 	return (strings.Contains(lower, "yy") || strings.Contains(lower, "hh")) && strings.Trim(lower, "dmyhsnotap .:/-_") == ""
+}
+
+// serialNumber recognises a sensor's number, such as "S/N: 12345", which says nothing of what it measures.
+func serialNumber(s string) bool {
+	lower := strings.ToLower(strings.TrimSpace(s))
+	for _, mark := range []string{"s/n", "sn:", "sn ", "serial", "id:", "#"} {
+		if strings.HasPrefix(lower, mark) {
+			return true
+		}
+	}
+	return false
 }
 
 var oddUnits = map[string]bool{"v": true, "mv": true, "hz": true, "bft": true, "beaufort": true, "ma": true, "volts": true, "adc": true}
@@ -209,7 +220,7 @@ func (c *column) stamp(name string, means meaning) bool {
 		switch {
 		case part != "" && role == "":
 			role = part
-		case w == "utc" || w == "gmt" || w == "lst" || w == "local" || vocabulary[w]&(meansEnd|meansBegin) != 0 || part == role:
+		case w == "utc" || w == "gmt" || w == "lst" || w == "local" || vocabulary[w]&(meansEnd|meansBegin) != 0 || part != "" && part == role:
 		case !math.IsNaN(c.words[i].number):
 		default:
 			if _, ok := zoneWords[w]; !ok {

@@ -34,6 +34,8 @@ func newSource(r io.Reader, o *Options) *source {
 	if s.size <= 0 {
 		s.size = sizeOf(r)
 	}
+	r = &patient{r: r}
+	s.r = r
 	var mark [3]byte
 	n, err := io.ReadFull(r, mark[:])
 	first := mark[:n]
@@ -51,6 +53,24 @@ func newSource(r io.Reader, o *Options) *source {
 	s.read = int64(n)
 	s.fail(err)
 	return s
+}
+
+// patient gives up on a reader that keeps giving nothing, which io.ReadFull would ask for ever.
+type patient struct {
+	r     io.Reader
+	empty int
+}
+
+func (p *patient) Read(b []byte) (int, error) {
+	n, err := p.r.Read(b)
+	if n > 0 || err != nil {
+		p.empty = 0
+		return n, err
+	}
+	if p.empty++; p.empty == 100 {
+		return 0, io.ErrNoProgress
+	}
+	return 0, nil
 }
 
 // sizeOf asks the reader how much it holds; 0 when it cannot tell.

@@ -103,6 +103,8 @@ func (s *stamp) date(b []byte) (rest []byte, ok bool) {
 	s.c, rest = digits(before)
 	last := len(before) - len(rest)
 	switch {
+	case run == 4 && s.a < 100 || last == 4 && s.c < 100:
+		return nil, false // 0099 is no short way to write a year
 	case run == 4 && (last == 1 || last == 2):
 		s.order = orderYMD
 	case run > 2 || last != 4 && last != 2 && last != 1:
