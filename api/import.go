@@ -13,6 +13,7 @@ import (
 	"slices"
 	"strings"
 	"sync"
+	"unicode"
 
 	"mastworth/api/document"
 	"mastworth/resource"
@@ -46,6 +47,7 @@ func (s *service) importRecord(ctx context.Context, f *upload, name string, o in
 	// Screening and statistics go on beside the writing: they read the same values and share nothing else.
 	statistics := sync.OnceValues(ahead(func() ([]byte, error) { return statisticsOf(series) }))
 	hash := sha256.New()
+	hash.Write(rec.Meta) // the same samples by another clock are another record
 	rec, err = s.Store.CreateRecord(ctx, rec.ID, hashed(storage.EncodeBlocks(asRead), hash), func() (storage.Record, error) {
 		rec.ContentHash = hex.EncodeToString(hash.Sum(nil))
 		var err error
@@ -131,7 +133,12 @@ func shortName(name string) string {
 	if name == "." || name == "/" {
 		return ""
 	}
-	name = strings.ToValidUTF8(name, "")
+	name = strings.Map(func(r rune) rune {
+		if unicode.IsControl(r) {
+			return -1
+		}
+		return r
+	}, strings.ToValidUTF8(name, ""))
 	if runes := []rune(name); len(runes) > maxNameLength {
 		return string(runes[:maxNameLength])
 	}

@@ -65,14 +65,14 @@ func (b *binder) fault(n *node, format string, args ...any) {
 }
 
 func (b *binder) mistyped(n *node, wanted string) {
-	switch {
-	case n.kind == kindNull:
+	switch n.kind {
+	case kindNull:
 		b.fault(n, "must be %s, not empty; leave it out if you do not know it", wanted)
-	case n.kind == kindString:
+	case kindString:
 		b.fault(n, "must be %s, not the text %s", wanted, quoted(n.text))
-	case n.kind == kindNumber:
+	case kindNumber:
 		b.fault(n, "must be %s, not the number %s", wanted, shortened(n.text))
-	case n.kind == kindBool:
+	case kindBool:
 		b.fault(n, "must be %s, not %t", wanted, n.truth)
 	default:
 		b.fault(n, "must be %s, not %s", wanted, n.kind)

@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"strconv"
 	"strings"
 )
 
@@ -117,7 +118,7 @@ func (w *yamlWriter) flow(n *node) {
 	case kindNull:
 		w.WriteString("null")
 	case kindBool:
-		fmt.Fprint(w, n.truth)
+		w.WriteString(strconv.FormatBool(n.truth))
 	case kindNumber:
 		w.WriteString(n.text)
 	case kindString:

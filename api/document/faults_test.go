@@ -23,7 +23,7 @@ func TestFaultsAreNamed(t *testing.T) {
 		at             string // what stands there
 		detail         string
 	}{
-		{"unknown field", "latitude: 52.21 ", "lattitude: 52.21 ", "site.lattitude", "lattitude", "did you mean latitude?"},
+		{"unknown field", "latitude: 52.21 ", "latitudes: 52.21 ", "site.latitudes", "latitudes", "did you mean latitude?"},
 		{"unknown far field", "seed: 7", "colour: red", "colour", "colour", "known here are site, wind"},
 		{"wrong case", "latitude: 52.21 ", "Latitude: 52.21 ", "site.Latitude", "Latitude", "did you mean latitude?"},
 		{"unit left out", "elevation_m: 96", "elevation: 96", "site.elevation", "elevation", "did you mean elevation_m?"},
