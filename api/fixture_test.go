@@ -31,12 +31,13 @@ import (
 // fixture is a service over a store of its own, whose every exchange is held against the contract.
 type fixture struct {
 	http.Handler
-	t      testing.TB
-	store  storage.Store
-	file   string // of the store; empty where the test brought its own
-	spec   *openapi3.T
-	router routers.Router
-	log    *bytes.Buffer
+	service *service
+	t       testing.TB
+	store   storage.Store
+	file    string // of the store; empty where the test brought its own
+	spec    *openapi3.T
+	router  routers.Router
+	log     *bytes.Buffer
 }
 
 var registerDecoders = sync.OnceFunc(func() {
@@ -78,7 +79,8 @@ func newFixture(tb testing.TB, adjust ...func(*Options)) *fixture {
 	}
 	f.store = o.Store
 	o.Store = watchedStore{Store: o.Store, t: tb}
-	f.Handler = New(o)
+	f.service = newService(o)
+	f.Handler = headAsGet(f.service.engine())
 	return f
 }
 

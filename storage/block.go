@@ -78,7 +78,7 @@ func monthEnd(times []int64) int {
 // encoder writes stretches of series that share a layout, and reuses its buffers.
 type encoder struct {
 	layout layout
-	writer *parquet.Writer
+	writer *parquet.GenericWriter[any]
 	buffer *parquet.Buffer
 	times  []int64
 	flags  []int32
@@ -88,13 +88,13 @@ func newEncoder(l layout) *encoder {
 	return &encoder{layout: l, writer: newWriter(io.Discard, l), buffer: parquet.NewBuffer(l.schema)}
 }
 
-func newWriter(w io.Writer, l layout) *parquet.Writer {
+func newWriter(w io.Writer, l layout) *parquet.GenericWriter[any] {
 	options := []parquet.WriterOption{l.schema, parquet.CreatedBy(createdBy, "", "")}
 	for _, path := range l.schema.Columns() {
 		// Nobody looks for a value in a block by its bounds, and finding them costs as much as writing.
 		options = append(options, parquet.SkipPageBounds(path...))
 	}
-	return parquet.NewWriter(w, options...)
+	return parquet.NewGenericWriter[any](w, options...)
 }
 
 // write writes stamps from up to (not including) to, a whole column at a time.

@@ -19,7 +19,7 @@ type listed struct {
 
 func goList(t *testing.T) []listed {
 	t.Helper()
-	out, err := exec.Command("go", "list", "-json=ImportPath,Imports,Deps", "mastworth/...").Output()
+	out, err := exec.CommandContext(t.Context(), "go", "list", "-json=ImportPath,Imports,Deps", "mastworth/...").Output()
 	if err != nil {
 		t.Fatalf("go list: %v", err)
 	}

@@ -53,7 +53,7 @@ func run(ctx context.Context, args []string, s streams) int {
 	if err == nil {
 		return 0
 	}
-	fmt.Fprintf(s.err, "mastworth: %s\n", explain(err))
+	fmt.Fprintf(s.err, "mastworth: %s\n", explain(err)) //nolint:errcheck // there is nowhere left to tell
 	if isBadInput(err) {
 		return exitBadInput
 	}

@@ -205,8 +205,10 @@ func (c *clock) tally(s *stamp) {
 
 // assembled joins a stamp that is spread over columns.
 func (c *clock) assembled(l *lexer) (raw int64, bad int) {
-	var s stamp
-	ok := true
+	var (
+		s  stamp
+		ok bool
+	)
 	if c.date >= 0 {
 		if s, ok = parseStamp(l.field(c.date)); !ok {
 			return 0, c.date

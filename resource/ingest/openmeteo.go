@@ -3,6 +3,7 @@ package ingest
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -91,7 +92,7 @@ func decodeOpenMeteo(in *input) (*openMeteoFile, error) {
 	var f openMeteoFile
 	if err := json.NewDecoder(&body).Decode(&f); err != nil {
 		e := &ReadError{Reason: "the JSON cannot be read: " + err.Error(), Remedy: "ask the service again"}
-		if err == io.ErrUnexpectedEOF {
+		if errors.Is(err, io.ErrUnexpectedEOF) {
 			e.Reason = "the JSON ends before it is whole"
 		}
 		return nil, e

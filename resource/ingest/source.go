@@ -141,7 +141,7 @@ func (s *source) peek(n int) ([]byte, error) {
 	for s.end-s.pos < n && s.err == nil {
 		s.fill()
 	}
-	if s.err != nil && s.err != io.EOF {
+	if s.err != nil && !errors.Is(s.err, io.EOF) {
 		return nil, s.err
 	}
 	head := s.buf[s.pos:min(s.end, s.pos+n)]
@@ -170,7 +170,7 @@ func (s *source) line() (line []byte, ok bool) {
 			}
 		}
 		if s.err != nil {
-			if s.err != io.EOF || seen == 0 {
+			if !errors.Is(s.err, io.EOF) || seen == 0 {
 				return nil, false
 			}
 			line = s.buf[s.pos:s.end]
@@ -199,7 +199,7 @@ func (s *source) rest() (b []byte, ok bool) {
 
 // broken is the error that ended reading, nil at an orderly end.
 func (s *source) broken() error {
-	if s.err == io.EOF {
+	if errors.Is(s.err, io.EOF) {
 		return nil
 	}
 	return s.err

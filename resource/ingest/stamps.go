@@ -221,7 +221,7 @@ func (p *plan) compactStamp() bool {
 
 // countedStamp takes Unix seconds or milliseconds, and spreadsheet day numbers under a telling name.
 func (p *plan) countedStamp() bool {
-	form := textTime
+	var form timeForm
 	i := p.best(func(i int) int {
 		seconds, milliseconds := p.shapes[i].unix()
 		switch {

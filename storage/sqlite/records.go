@@ -10,21 +10,18 @@ import (
 	"mastworth/storage"
 )
 
+const insertBlock = "INSERT INTO blocks (record_id, month, rows, checksum, data) VALUES (?, ?, ?, ?, ?)"
+
 // CreateRecord stores a record and its blocks; see storage.Store.
 func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[storage.Block, error],
 	finish func() (storage.Record, error)) (storage.Record, error) {
 	var r storage.Record
-	err := s.inTransaction(ctx, "storing record "+id, func(tx *sql.Tx) error {
-		insert, err := tx.PrepareContext(ctx, "INSERT INTO blocks (record_id, month, rows, checksum, data) VALUES (?, ?, ?, ?, ?)")
-		if err != nil {
-			return err
-		}
-		defer insert.Close()
+	err := s.inTransaction(ctx, "storing record "+id, func(tx *sql.Tx) (err error) {
 		for b, err := range blocks {
 			if err != nil {
 				return err
 			}
-			if _, err := insert.ExecContext(ctx, id, b.Month, b.Rows, b.Checksum, b.Data); err != nil {
+			if _, err := tx.ExecContext(ctx, insertBlock, id, b.Month, b.Rows, b.Checksum, b.Data); err != nil {
 				return fmt.Errorf("block %s: %w", b.Month, err)
 			}
 		}

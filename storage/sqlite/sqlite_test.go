@@ -73,7 +73,7 @@ func TestNotADatabase(t *testing.T) {
 // The driver is a translation of C that works with exactly one version of its runtime; a module update must not part them.
 func TestRuntimeMatchesDriver(t *testing.T) {
 	version := func(dir string) string {
-		cmd := exec.Command("go", "list", "-m", "-f", "{{.Version}} {{.GoMod}}", dir)
+		cmd := exec.CommandContext(t.Context(), "go", "list", "-m", "-f", "{{.Version}} {{.GoMod}}", dir)
 		out, err := cmd.Output()
 		if err != nil {
 			t.Fatal(err)

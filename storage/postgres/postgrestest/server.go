@@ -115,7 +115,7 @@ func start(bin string) (string, error) {
 		return "", err
 	}
 	data := filepath.Join(dir, "data")
-	if out, err := own(exec.Command(filepath.Join(bin, "initdb"), "-D", data, "-U", "tester", "-A", "trust", "-N", "-E", "UTF8",
+	if out, err := own(exec.CommandContext(context.Background(), filepath.Join(bin, "initdb"), "-D", data, "-U", "tester", "-A", "trust", "-N", "-E", "UTF8",
 		"--locale=C")).CombinedOutput(); err != nil {
 		return "", fmt.Errorf("initdb: %w\n%s", err, out)
 	}
@@ -124,7 +124,7 @@ func start(bin string) (string, error) {
 		return "", err
 	}
 	var log strings.Builder
-	run := own(exec.Command(filepath.Join(bin, "postgres"), "-D", data, "-p", port, "-c", "listen_addresses=127.0.0.1",
+	run := own(exec.CommandContext(context.Background(), filepath.Join(bin, "postgres"), "-D", data, "-p", port, "-c", "listen_addresses=127.0.0.1",
 		"-c", "unix_socket_directories=", "-c", "fsync=off", "-c", "full_page_writes=off", "-c", "synchronous_commit=off"))
 	run.Stdout, run.Stderr = &log, &log
 	if err := run.Start(); err != nil {
