@@ -152,7 +152,7 @@ func uncut(r *ingest.Report) error {
 		return nil
 	}
 	p := newProblem(unreadableRecord, "the file ends in the middle of a row")
-	p.at("body", "ends in the middle of a row; send the whole file, or take the broken row out if the logger left it so")
+	p.add("body", "ends in the middle of a row; send the whole file, or take the broken row out if the logger left it so")
 	for _, one := range r.Problems {
 		if one.Code == ingest.ProblemCutRow {
 			line := one.Line
@@ -193,7 +193,7 @@ func (s *service) uploadReadError(err error) error {
 		if e.Option == "" {
 			return fmt.Errorf("reading an upload: %w", err)
 		}
-		p.at("query."+e.Option, "%s", e.Reason)
+		p.add("query."+e.Option, "%s", e.Reason)
 	}
 	return p
 }

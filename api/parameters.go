@@ -2,7 +2,6 @@ package api
 
 import (
 	"fmt"
-	"net/http"
 	"net/url"
 	"strconv"
 	"strings"
@@ -80,9 +79,9 @@ func (s *service) parameters(c *gin.Context) {
 			wrong.check("header."+name, fmt.Sprintf("must be at most %d characters long", maxHeaderLength))
 		}
 	}
-	route := c.FullPath()
-	if c.Request.URL.RawQuery != "" && strings.HasPrefix(route, "/v1/") && !(route == "/v1/records" && c.Request.Method == http.MethodPost) {
-		wrong.query(c.Request.URL.RawQuery, query[c.Request.Method+" "+route])
+	if operation := c.Request.Method + " " + c.FullPath(); c.Request.URL.RawQuery != "" && operation != "POST /v1/records" &&
+		strings.HasPrefix(c.FullPath(), "/v1/") {
+		wrong.query(c.Request.URL.RawQuery, query[operation])
 	}
 	if len(wrong) > 0 {
 		s.refuse(c, &problem{kind: invalidParameters, detail: "a part of the address or a header is wrong", errors: wrong})

@@ -90,9 +90,14 @@ func newProblem(k *kind, format string, args ...any) *problem {
 
 func notFound(format string, args ...any) *problem { return newProblem(missing, format, args...) }
 
-// at adds a place to a problem.
-func (p *problem) at(location, format string, args ...any) *problem {
+// add notes a place where something is wrong.
+func (p *problem) add(location, format string, args ...any) {
 	p.errors = append(p.errors, openapi.ProblemError{Location: location, Detail: fmt.Sprintf(format, args...)})
+}
+
+// at is add, for a problem that is being made.
+func (p *problem) at(location, format string, args ...any) *problem {
+	p.add(location, format, args...)
 	return p
 }
 

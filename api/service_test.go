@@ -45,6 +45,21 @@ func TestRoutesAreTheContracts(t *testing.T) {
 	}
 }
 
+// Every content type the upload takes is in the contract, and the other way round.
+func TestUploadTypesAreTheContracts(t *testing.T) {
+	content := loadSpec(t).Paths.Value("/v1/records").Post.RequestBody.Value.Content
+	for media := range content {
+		if !uploadTypes[media] && media != "multipart/form-data" {
+			t.Errorf("%s is in the contract but not taken", media)
+		}
+	}
+	for media := range uploadTypes {
+		if content[media] == nil {
+			t.Errorf("%s is taken but not in the contract", media)
+		}
+	}
+}
+
 // The same request has the same bytes for an answer, whichever instance gives it.
 func TestAnswersAreRepeatable(t *testing.T) {
 	a, b := newFixture(t), newFixture(t)

@@ -24,14 +24,14 @@ func uploadOptions(raw string) (o ingest.Options, name string, err error) {
 		switch {
 		case key == "name" && len(given) == 1:
 			if name = given[0]; name == "" || utf8.RuneCountInString(name) > maxNameLength {
-				p.at("query.name", "must be from 1 to %d characters long", maxNameLength)
+				p.add("query.name", "must be from 1 to %d characters long", maxNameLength)
 			}
 			continue
 		case !ok && key != "name" || key == "max_rows": // a limit is the service's to set
-			p.at("query."+printable(key), "is not a parameter of this operation")
+			p.add("query."+printable(key), "is not a parameter of this operation")
 			continue
 		case len(given) > 1 && !st.Repeated:
-			p.at("query."+key, "is given twice; keep one")
+			p.add("query."+key, "is given twice; keep one")
 			continue
 		}
 		setOption(&o, key, given, p)
@@ -39,7 +39,7 @@ func uploadOptions(raw string) (o ingest.Options, name string, err error) {
 	if len(p.errors) == 0 {
 		if err := o.Validate(); err != nil {
 			for _, e := range document.OptionErrors(err) {
-				p.at("query."+e.Option, "%s", e.Reason)
+				p.add("query."+e.Option, "%s", e.Reason)
 			}
 		}
 	}
@@ -55,21 +55,21 @@ const maxNameLength = 200
 func setOption(o *ingest.Options, key string, given []string, p *problem) {
 	l := optionLimits[key]
 	if l.count > 0 && len(given) > l.count {
-		p.at("query."+key, "may be given at most %d times", l.count)
+		p.add("query."+key, "may be given at most %d times", l.count)
 		return
 	}
 	for _, v := range given {
 		if n := utf8.RuneCountInString(v); n < l.shortest || l.longest > 0 && n > l.longest {
-			p.at("query."+key, "must be from %d to %d characters long", l.shortest, l.longest)
+			p.add("query."+key, "must be from %d to %d characters long", l.shortest, l.longest)
 			continue
 		}
 		if l.is != nil && l.is(v) != "" {
-			p.at("query."+key, "%s", l.is(v))
+			p.add("query."+key, "%s", l.is(v))
 			continue
 		}
 		if err := o.Set(key, v); err != nil {
 			for _, e := range document.OptionErrors(err) {
-				p.at("query."+e.Option, "%s", e.Reason)
+				p.add("query."+e.Option, "%s", e.Reason)
 			}
 		}
 	}

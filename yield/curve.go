@@ -3,6 +3,7 @@ package yield
 import (
 	"fmt"
 	"math"
+	"sync"
 )
 
 // MaxCurvePoints bounds a power curve.
@@ -22,7 +23,9 @@ type Curve struct {
 	logs    []float64 // ln of the speeds; −Inf at 0
 	sums    []float64 // ∫ power d(speed) from the first point to point i
 	density float64
-	lookup  lookup
+
+	once   sync.Once
+	lookup lookup // see table
 }
 
 // CurveError says which point of a curve cannot be, and why.
@@ -78,8 +81,13 @@ func newCurve(points []Point, density float64) *Curve {
 		c.slopes[i-1] = (p.PowerW - before.PowerW) / width
 		c.sums[i] = c.sums[i-1] + width*(p.PowerW+before.PowerW)/2
 	}
-	c.lookup = newLookup(points, c.slopes)
 	return c
+}
+
+// table is the curve's lookup, made when it is first wanted: a Weibull distribution is integrated without it.
+func (c *Curve) table() *lookup {
+	c.once.Do(func() { c.lookup = newLookup(c.points, c.slopes) })
+	return &c.lookup
 }
 
 // Points returns a copy of the curve's points.
@@ -105,6 +113,6 @@ func (c *Curve) Power(speedMS float64) float64 {
 		}
 		return 0
 	}
-	i := c.lookup.segment(speedMS)
+	i := c.table().segment(speedMS)
 	return c.points[i].PowerW + c.slopes[i]*(speedMS-c.points[i].SpeedMS)
 }

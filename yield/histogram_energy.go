@@ -30,7 +30,7 @@ func (c *Curve) area(speedMS float64) float64 {
 	case speedMS >= c.points[n-1].SpeedMS:
 		return c.sums[n-1]
 	}
-	i := c.lookup.segment(speedMS)
+	i := c.table().segment(speedMS)
 	d := speedMS - c.points[i].SpeedMS
 	return c.sums[i] + d*(c.points[i].PowerW+c.slopes[i]*d/2)
 }

@@ -5,12 +5,13 @@ import "math"
 // MeanPowerSpeeds is the mean of the curve's power in W over speeds in m/s. NaN speeds are left out; without any other it
 // is NaN. Speeds outside the curve's points count with no power.
 func (c *Curve) MeanPowerSpeeds(speeds []float64) float64 {
-	if !c.lookup.oneStep {
+	table := c.table()
+	if !table.oneStep {
 		return c.meanSearching(speeds)
 	}
 	// Where one step finds the piece, nothing but a gap or a storm makes a branch go another way.
 	last := c.points[len(c.points)-1].SpeedMS
-	cells, perMS, pieces := c.lookup.cells, c.lookup.perMS, c.lookup.pieces
+	cells, perMS, pieces := table.cells, table.perMS, table.pieces
 	sum, n := 0.0, 0
 	for _, v := range speeds {
 		if !(v >= 0 && v <= last) {
