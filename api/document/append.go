@@ -19,39 +19,41 @@ func AppendEstimate(b []byte, e *openapi.Estimate) []byte {
 }
 
 func (p *plan) append(b []byte, v reflect.Value) []byte {
-	if p.pointer {
+	switch p.form {
+	case formFloat:
+		return appendFloat(b, v.Float())
+	case formPointer:
 		if v.IsNil() {
 			return append(b, "null"...)
 		}
 		return p.elem.append(b, v.Elem())
-	}
-	switch p.typ.Kind() {
-	case reflect.Struct:
-		if p.typ == tiltType {
-			return appendTilt(b, v)
-		}
+	case formText:
+		return appendText(b, v.String())
+	case formGroup:
 		return p.appendFields(b, v)
-	case reflect.Slice:
-		if v.IsNil() {
-			return append(b, "null"...)
-		}
-		b = append(b, '[')
-		for i := range v.Len() {
-			if i > 0 {
-				b = append(b, ',')
-			}
-			b = p.elem.append(b, v.Index(i))
-		}
-		return append(b, ']')
-	case reflect.Float64:
-		return appendFloat(b, v.Float())
-	case reflect.Int, reflect.Int64:
+	case formList, formPairs:
+		return p.appendList(b, v)
+	case formInteger:
 		return strconv.AppendInt(b, v.Int(), 10)
-	case reflect.Bool:
+	case formBool:
 		return strconv.AppendBool(b, v.Bool())
 	default:
-		return appendText(b, v.String())
+		return appendTilt(b, v)
 	}
+}
+
+func (p *plan) appendList(b []byte, v reflect.Value) []byte {
+	if v.IsNil() {
+		return append(b, "null"...)
+	}
+	b = append(b, '[')
+	for i := range v.Len() {
+		if i > 0 {
+			b = append(b, ',')
+		}
+		b = p.elem.append(b, v.Index(i))
+	}
+	return append(b, ']')
 }
 
 func (p *plan) appendFields(b []byte, v reflect.Value) []byte {
@@ -94,24 +96,51 @@ func appendTilt(b []byte, v reflect.Value) []byte {
 
 // appendText quotes a text. One with nothing to escape, as nearly all are, is copied.
 func appendText(b []byte, s string) []byte {
-	ascii := true
-	for i := range len(s) {
-		c := s[i]
-		if c < ' ' || c == '"' || c == '\\' {
-			return appendEscaped(b, s)
-		}
-		ascii = ascii && c < utf8.RuneSelf
-	}
-	if !ascii {
-		for _, r := range s {
-			if r == utf8.RuneError || r == '\u2028' || r == '\u2029' {
-				return appendEscaped(b, s)
-			}
-		}
+	if !plainASCII(s) && !plainUnicode(s) {
+		return appendEscaped(b, s)
 	}
 	b = append(b, '"')
 	b = append(b, s...)
 	return append(b, '"')
+}
+
+// plainASCII reports whether s is printable ASCII without quotes and backslashes. It looks at eight bytes at a time: in x, a
+// byte's high bit is set where that byte is below space, a quote, a backslash or no ASCII; borrows reach only bytes above
+// one that is such a byte itself.
+func plainASCII(s string) bool {
+	const (
+		ones  = 0x0101010101010101
+		highs = 0x8080808080808080
+	)
+	for len(s) >= 8 {
+		w := uint64(s[0]) | uint64(s[1])<<8 | uint64(s[2])<<16 | uint64(s[3])<<24 | uint64(s[4])<<32 | uint64(s[5])<<40 |
+			uint64(s[6])<<48 | uint64(s[7])<<56
+		x := w | (w - ones*' ') | ((w ^ ones*'"') - ones) | ((w ^ ones*'\\') - ones)
+		if x&highs != 0 {
+			return false
+		}
+		s = s[8:]
+	}
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c == '"' || c == '\\' || c >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
+}
+
+// plainUnicode is the same for any UTF-8, but for what encoding/json escapes for JavaScript's sake.
+func plainUnicode(s string) bool {
+	for _, r := range s {
+		switch r {
+		case '"', '\\', utf8.RuneError, '\u2028', '\u2029':
+			return false
+		}
+		if r < ' ' {
+			return false
+		}
+	}
+	return true
 }
 
 func appendEscaped(b []byte, s string) []byte {

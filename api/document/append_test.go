@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"mastworth/openapi"
+	"mastworth/yield/assess"
 )
 
 // A document with something different in every field, and one with nothing in any, must be written as encoding/json does.
@@ -54,6 +55,30 @@ func TestAppendFloatIsShortest(t *testing.T) {
 	}
 }
 
+// Every byte in every place of a text must be quoted as encoding/json quotes it.
+func TestAppendTextIsEncodingJSON(t *testing.T) {
+	check := func(s string) {
+		var want bytes.Buffer
+		if err := WriteJSON(&want, s); err != nil {
+			t.Fatal(err)
+		}
+		if got := append(appendText(nil, s), '\n'); !bytes.Equal(got, want.Bytes()) {
+			t.Fatalf("%q: wrote %s, want %s", s, got, want.Bytes())
+		}
+	}
+	for c := range 256 {
+		for at := range 11 {
+			text := []byte("abcdefghijk")
+			text[at] = byte(c)
+			check(string(text))
+			for _, beside := range []byte{0x00, 0x1f, 0x20, 0x21, 0x22, 0x23, 0x5b, 0x5c, 0x5d, 0x7f, 0x80} {
+				text[(at+1)%len(text)] = beside
+				check(string(text))
+			}
+		}
+	}
+}
+
 func TestRounded(t *testing.T) {
 	for v, want := range map[float64]float64{
 		1234.567890123456: 1234.56789, 0.001234567890123: 0.001234567890, -2.0 / 3: -0.6666666667, 9.99999999999: 10, 999999999.99: 1e9,
@@ -94,4 +119,40 @@ func fill(v reflect.Value, n *int) {
 	case reflect.Bool:
 		v.SetBool(*n%2 == 0)
 	}
+}
+
+// BenchmarkAnswer is the way from the domain's estimate to bytes on the wire, at four heights.
+func BenchmarkAnswer(b *testing.B) {
+	r, ref := ToRequest(mustDecode(b, orchard, YAML))
+	for _, h := range []float64{24, 30} {
+		r.Towers = append(r.Towers, assess.Tower{HubHeightM: h, Cost: 100 * h})
+	}
+	e, err := assess.Run(r)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Run("FromEstimate", func(b *testing.B) {
+		b.ReportAllocs()
+		for b.Loop() {
+			FromEstimate(&e, ref, "bench")
+		}
+	})
+	wire := FromEstimate(&e, ref, "bench")
+	text := AppendEstimate(nil, &wire)
+	b.Run("AppendEstimate", func(b *testing.B) {
+		b.SetBytes(int64(len(text)))
+		for b.Loop() {
+			text = AppendEstimate(text[:0], &wire)
+		}
+	})
+	b.Run("encoding_json", func(b *testing.B) {
+		b.SetBytes(int64(len(text)))
+		var buf bytes.Buffer
+		for b.Loop() {
+			buf.Reset()
+			if err := WriteJSON(&buf, &wire); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
 }

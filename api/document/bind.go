@@ -13,47 +13,56 @@ import (
 
 // binder fills a request from a tree and gathers what does not fit.
 type binder struct {
-	tree   *tree
-	path   []step
-	faults []FieldError
+	tree    *tree
+	path    []step
+	numbers numbers
+	faults  []FieldError
 }
 
 // bind fills v, which is settable, from node n.
 func (b *binder) bind(n *node, p *plan, v reflect.Value) {
-	if p.pointer {
-		if n.kind == kindNull {
-			b.fault(n, "may not be null; leave it out instead")
-			return
-		}
-		e := reflect.New(p.elem.typ)
-		b.bind(n, p.elem, e.Elem())
-		v.Set(e)
-		return
-	}
-	switch p.typ.Kind() {
-	case reflect.Struct:
-		if p.typ == tiltType {
-			b.tilt(n, v.Addr().Interface().(*openapi.Tilt))
-			return
-		}
+	switch p.form {
+	case formPointer:
+		b.pointer(n, p, v)
+	case formGroup:
 		b.object(n, p, v)
-	case reflect.Slice:
+	case formTilt:
+		b.tilt(n, v.Addr().Interface().(*openapi.Tilt))
+	case formList:
 		b.list(n, p, v)
-	case reflect.Float64:
+	case formPairs:
+		b.pairs(n, v.Addr().Interface().(*[][]float64))
+	case formFloat:
 		if f, ok := b.float(n); ok {
 			v.SetFloat(f)
 		}
-	case reflect.Int, reflect.Int64:
+	case formInteger:
 		b.integer(n, v)
-	case reflect.Bool:
+	case formBool:
 		if n.kind != kindBool {
 			b.mistyped(n, "true or false")
 			return
 		}
 		v.SetBool(n.truth)
-	case reflect.String:
+	case formText:
 		b.text(n, p, v)
 	}
+}
+
+func (b *binder) pointer(n *node, p *plan, v reflect.Value) {
+	if n.kind == kindNull {
+		b.fault(n, "may not be null; leave it out instead")
+		return
+	}
+	if p.elem.form == formFloat {
+		if f, ok := b.float(n); ok {
+			v.Set(reflect.ValueOf(b.numbers.some(f)))
+		}
+		return
+	}
+	e := reflect.New(p.elem.typ)
+	b.bind(n, p.elem, e.Elem())
+	v.Set(e)
 }
 
 // fault notes what is wrong at a node. The path must lead to it.
@@ -144,6 +153,36 @@ func (b *binder) list(n *node, p *plan, v reflect.Value) {
 	}
 	b.path = b.path[:depth]
 	v.Set(s)
+}
+
+// pairs fills a list of lists of numbers, all of them in one piece of memory.
+func (b *binder) pairs(n *node, out *[][]float64) {
+	if n.kind != kindArray {
+		b.mistyped(n, "a list")
+		return
+	}
+	lists, all := make([][]float64, n.count), make([]float64, 0, 2*n.count)
+	depth := len(b.path)
+	b.path = append(b.path, step{}, step{})
+	for i, at := 0, n.first; at != 0; i, at = i+1, b.tree.nodes[at].next {
+		m := &b.tree.nodes[at]
+		b.path[depth] = step{index: i}
+		if m.kind != kindArray {
+			b.path = b.path[:depth+1]
+			b.mistyped(m, "a list")
+			b.path = b.path[:depth+2]
+			continue
+		}
+		from := len(all)
+		for k, at := 0, m.first; at != 0; k, at = k+1, b.tree.nodes[at].next {
+			b.path[depth+1] = step{index: k}
+			f, _ := b.float(&b.tree.nodes[at])
+			all = append(all, f)
+		}
+		lists[i] = all[from:len(all):len(all)]
+	}
+	b.path = b.path[:depth]
+	*out = lists
 }
 
 func (b *binder) float(n *node) (float64, bool) {

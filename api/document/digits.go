@@ -96,6 +96,12 @@ func appendDecimal(b []byte, negative bool, n uint64, d int) []byte {
 	}
 	var text [24]byte
 	at := len(text)
+	for n >= 100 {
+		two := n % 100 * 2
+		n /= 100
+		at -= 2
+		text[at], text[at+1] = twoDigits[two], twoDigits[two+1]
+	}
 	for ; n > 0; n /= 10 {
 		at--
 		text[at] = byte('0' + n%10)
@@ -113,3 +119,5 @@ func appendDecimal(b []byte, negative bool, n uint64, d int) []byte {
 	b = append(b, '.')
 	return append(b, all[whole:]...)
 }
+
+const twoDigits = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445464748495051525354555657585960616263646566676869707172737475767778798081828384858687888990919293949596979899"

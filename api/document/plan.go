@@ -10,12 +10,27 @@ import (
 // plan says how a value of one Go type is read and written; it is made once for each type.
 type plan struct {
 	typ      reflect.Type
-	pointer  bool // typ is a pointer, elem what it points to
-	elem     *plan
+	form     form
+	elem     *plan // of what a pointer or a list holds
 	fields   []fieldPlan
 	required uint64   // bit i: fields[i] must be there
 	words    []string // of an enumeration
 }
+
+// form is what a type is to the documents.
+type form uint8
+
+const (
+	formPointer form = iota
+	formGroup
+	formTilt
+	formList
+	formPairs // [][]float64, as a power curve is: many short lists in one piece of memory
+	formFloat
+	formInteger
+	formBool
+	formText
+)
 
 type fieldPlan struct {
 	name  string // on the wire
@@ -40,6 +55,7 @@ var enumerations = map[reflect.Type][]string{
 
 var (
 	tiltType    = reflect.TypeFor[openapi.Tilt]()
+	pairsType   = reflect.TypeFor[[][]float64]()
 	requestPlan = newPlan(reflect.TypeFor[openapi.EstimateRequest]())
 )
 
@@ -48,17 +64,26 @@ func newPlan(t reflect.Type) *plan {
 	p := &plan{typ: t}
 	switch t.Kind() {
 	case reflect.Pointer:
-		p.pointer = true
-		p.elem = newPlan(t.Elem())
+		p.form, p.elem = formPointer, newPlan(t.Elem())
 	case reflect.Slice:
-		p.elem = newPlan(t.Elem())
+		p.form, p.elem = formList, newPlan(t.Elem())
+		if t == pairsType {
+			p.form = formPairs
+		}
 	case reflect.Struct:
+		p.form = formTilt
 		if t != tiltType {
+			p.form = formGroup
 			p.addFields()
 		}
 	case reflect.String:
-		p.words = enumerations[t]
-	case reflect.Float64, reflect.Int, reflect.Int64, reflect.Bool:
+		p.form, p.words = formText, enumerations[t]
+	case reflect.Float64:
+		p.form = formFloat
+	case reflect.Int, reflect.Int64:
+		p.form = formInteger
+	case reflect.Bool:
+		p.form = formBool
 	default:
 		panic("document: a type of the request that cannot be bound")
 	}

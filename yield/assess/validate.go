@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"unicode/utf8"
 
 	"mastworth/resource"
 	"mastworth/yield"
@@ -36,8 +37,8 @@ func validate(r *Request) error {
 
 func validateSite(r *Request, f *faults) {
 	s := &r.Site
-	if len(s.Name) > 200 {
-		f.add("site.name", "must be at most 200 bytes long")
+	if utf8.RuneCountInString(s.Name) > 200 {
+		f.add("site.name", "must be at most 200 characters long")
 	}
 	f.within("site.latitude", s.LatitudeDeg, -90, 90, "degrees")
 	f.within("site.longitude", s.LongitudeDeg, -180, 180, "degrees")
@@ -147,8 +148,8 @@ func validateShear(r *Request, f *faults) {
 
 func validateTurbine(r *Request, f *faults) {
 	t := &r.Turbine
-	if len(t.Name) > 200 {
-		f.add("turbine.name", "must be at most 200 bytes long")
+	if utf8.RuneCountInString(t.Name) > 200 {
+		f.add("turbine.name", "must be at most 200 characters long")
 	}
 	f.within("turbine.rotor_diameter_m", t.RotorDiameterM, 0.2, MaxRotorM, "m")
 	f.within("turbine.power_curve.air_density_kg_m3", t.CurveDensity, 0.5, 1.6, "kg/m³")
@@ -244,8 +245,8 @@ func validateMoney(r *Request, f *faults) {
 func validateReplacement(at string, rep cost.Replacement, f *faults) {
 	f.within(at+".year", float64(rep.Year), 1, 60, "")
 	f.within(at+".cost", rep.Cost, 0, 1e9, "")
-	if len(rep.What) > 200 {
-		f.add(at+".what", "must be at most 200 bytes long")
+	if utf8.RuneCountInString(rep.What) > 200 {
+		f.add(at+".what", "must be at most 200 characters long")
 	}
 }
 
