@@ -85,7 +85,11 @@ func explain(err error) string {
 			fmt.Fprintf(&b, "\n  %s: %s", f.Location, f.Detail)
 		}
 	case errors.As(err, &doc):
-		b.WriteString("the document cannot be read:")
+		if doc.Malformed {
+			b.WriteString("the document cannot be read:")
+		} else {
+			b.WriteString("the document wants mending:")
+		}
 		for _, f := range doc.Fields {
 			fmt.Fprintf(&b, "\n  %s", f)
 		}

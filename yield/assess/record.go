@@ -94,13 +94,18 @@ func (w *recordWind) heightFor(hubM float64) float64 {
 	return out
 }
 
+// column is the speed channel at a height: of two sensors side by side, the one with more usable values.
 func (w *recordWind) column(heightM float64) *speedColumn {
+	var out *speedColumn
 	for i := range w.columns {
-		if w.columns[i].heightM == heightM {
-			return &w.columns[i]
+		if c := &w.columns[i]; c.heightM == heightM && (out == nil || c.stats.N > out.stats.N) {
+			out = c
 		}
 	}
-	panic("assess: no speed channel at that height")
+	if out == nil {
+		panic("assess: no speed channel at that height")
+	}
+	return out
 }
 
 // tooWeak says why no verdict may rest on the record, or nil.
