@@ -186,17 +186,18 @@ func (f *openMeteoFile) stamps() ([]int64, error) {
 		}
 		return out, nil
 	}
-	var seconds []int64
+	var seconds []*int64
 	if json.Unmarshal(f.Hourly["time"], &seconds) != nil {
 		return nil, bad
 	}
+	out := make([]int64, len(seconds))
 	for i, s := range seconds {
-		if s < -5.4e9 || s > 7.3e9 {
+		if s == nil || *s < -5.4e9 || *s > 7.3e9 {
 			return nil, bad
 		}
-		seconds[i] = s + f.UTCOffsetS // Unix seconds are UTC; the caller takes the offset off again
+		out[i] = *s + f.UTCOffsetS // Unix seconds are UTC; the caller takes the offset off again
 	}
-	return seconds, nil
+	return out, nil
 }
 
 // backOneStep gives each stamp the value of the one a step later.

@@ -45,7 +45,7 @@ type ColumnReport struct {
 
 // Problem is one thing that is wrong in a file.
 type Problem struct {
-	Line       int // 1-based
+	Line       int // 1-based; in JSON, which has no rows, the place in its lists
 	Column     int // 1-based; 0 for the whole row
 	ColumnName string
 	Code       string // one of the Problem codes

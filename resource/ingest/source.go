@@ -34,44 +34,34 @@ func newSource(r io.Reader, o *Options) *source {
 	if s.size <= 0 {
 		s.size = sizeOf(r)
 	}
-	r = &patient{r: r}
-	s.r = r
-	var mark [3]byte
-	n, err := io.ReadFull(r, mark[:])
-	first := mark[:n]
-	switch {
-	case bytes.HasPrefix(first, []byte{0xef, 0xbb, 0xbf}):
-		first = nil
-	case bytes.HasPrefix(first, []byte{0xff, 0xfe}):
-		s.r = &utf16Reader{r: io.MultiReader(bytes.NewReader(first[2:]), r), order: binary.LittleEndian}
-		return s
-	case bytes.HasPrefix(first, []byte{0xfe, 0xff}):
-		s.r = &utf16Reader{r: io.MultiReader(bytes.NewReader(first[2:]), r), order: binary.BigEndian}
-		return s
+	for s.end < 3 && s.err == nil {
+		s.fill()
 	}
-	s.end = copy(s.buf, first)
-	s.read = int64(n)
-	s.fail(err)
+	switch head := s.buf[:s.end]; {
+	case bytes.HasPrefix(head, []byte{0xef, 0xbb, 0xbf}):
+		s.pos = 3
+	case bytes.HasPrefix(head, []byte{0xff, 0xfe}):
+		s.recode(binary.LittleEndian)
+	case bytes.HasPrefix(head, []byte{0xfe, 0xff}):
+		s.recode(binary.BigEndian)
+	}
 	return s
 }
 
-// patient gives up on a reader that keeps giving nothing, which io.ReadFull would ask for ever.
-type patient struct {
-	r     io.Reader
-	empty int
+// recode puts what has been read, and what follows, through a change from UTF-16 to UTF-8.
+func (s *source) recode(order binary.ByteOrder) {
+	rest := s.r
+	if s.err != nil {
+		rest = endedReader{s.err}
+	}
+	s.r = &utf16Reader{r: io.MultiReader(bytes.NewReader(bytes.Clone(s.buf[2:s.end])), rest), order: order}
+	s.end, s.read, s.err, s.size = 0, 0, nil, s.size/2
 }
 
-func (p *patient) Read(b []byte) (int, error) {
-	n, err := p.r.Read(b)
-	if n > 0 || err != nil {
-		p.empty = 0
-		return n, err
-	}
-	if p.empty++; p.empty == 100 {
-		return 0, io.ErrNoProgress
-	}
-	return 0, nil
-}
+// endedReader repeats how a reader ended.
+type endedReader struct{ err error }
+
+func (e endedReader) Read([]byte) (int, error) { return 0, e.err }
 
 // sizeOf asks the reader how much it holds; 0 when it cannot tell.
 func sizeOf(r io.Reader) int64 {
@@ -99,7 +89,7 @@ func sizeOf(r io.Reader) int64 {
 func (s *source) fail(err error) {
 	switch {
 	case err == nil || s.err != nil:
-	case errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF):
+	case errors.Is(err, io.EOF):
 		s.err = io.EOF
 	default:
 		s.err = fmt.Errorf("reading the record: %w", err)
@@ -224,7 +214,7 @@ type utf16Reader struct {
 }
 
 func (u *utf16Reader) Read(p []byte) (int, error) {
-	for len(u.out) == 0 {
+	if len(u.out) == 0 {
 		n, err := u.r.Read(u.in[u.held:])
 		u.held += n
 		u.decode()

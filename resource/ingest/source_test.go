@@ -47,6 +47,15 @@ func TestBrokenReaders(t *testing.T) {
 			t.Errorf("after %d bytes: %v", after, err)
 		}
 	}
+	// An upload cut off by the network must not pass for a whole file.
+	cut := io.MultiReader(strings.NewReader(text.String()), iotest.ErrReader(io.ErrUnexpectedEOF))
+	if _, _, err := Read(cut, Options{}); !errors.Is(err, io.ErrUnexpectedEOF) {
+		t.Errorf("a connection that was cut: %v", err)
+	}
+	wide := io.MultiReader(strings.NewReader("\xff\xfea\x00"), iotest.ErrReader(disk))
+	if _, _, err := Read(wide, Options{}); !errors.Is(err, disk) {
+		t.Errorf("UTF-16 that breaks off: %v", err)
+	}
 	if _, _, err := Read(neverReader{}, Options{}); !errors.Is(err, io.ErrNoProgress) {
 		t.Errorf("a reader that gives nothing: %v", err)
 	}
