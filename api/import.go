@@ -73,6 +73,12 @@ func ahead[T any](f func() (T, error)) func() (T, error) {
 	)
 	go func() {
 		defer close(done)
+		// The request's own recovery does not reach this goroutine.
+		defer func() {
+			if p := recover(); p != nil {
+				err = fmt.Errorf("a record's statistics panicked: %v", p)
+			}
+		}()
 		v, err = f()
 	}()
 	return func() (T, error) {

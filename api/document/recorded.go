@@ -63,6 +63,11 @@ func FromStatistics(s *resource.Series, found []resource.Finding, method string)
 	var wg sync.WaitGroup
 	for k, i := range speeds {
 		wg.Go(func() {
+			defer func() {
+				if p := recover(); p != nil {
+					failed[k] = fmt.Errorf("statistics of channel %q panicked: %v", s.Channels[i].Name, p)
+				}
+			}()
 			st, err := resource.Describe(s, i)
 			if err != nil {
 				failed[k] = fmt.Errorf("statistics of channel %q: %w", s.Channels[i].Name, err)

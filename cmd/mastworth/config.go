@@ -71,8 +71,15 @@ var options = []option{
 // hidePassword makes a database URL fit to be shown.
 func hidePassword(database string) string {
 	u, err := url.Parse(database)
-	if err != nil || u.User == nil {
-		return database
+	if err != nil {
+		return "(an address that cannot be read)"
+	}
+	if q := u.Query(); q.Has("password") {
+		q.Set("password", "xxxxx")
+		u.RawQuery = q.Encode()
+	}
+	if u.Scheme == "" {
+		return database // a file's path, to the letter
 	}
 	return u.Redacted()
 }

@@ -75,6 +75,7 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, *
 	if err := located(data, assess.Check(r)); err != nil {
 		return assess.Estimate{}, nil, err
 	}
+	var notes []assess.Warning
 	if ref != nil {
 		if ref.File == "" {
 			return assess.Estimate{}, nil, located(data, &assess.InvalidError{Fields: []assess.FieldError{{Location: "wind.record.id",
@@ -88,9 +89,13 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, *
 		if err != nil {
 			return assess.Estimate{}, nil, fmt.Errorf("wind.record.file: %w", err)
 		}
-		r.Wind.Record.Series = read.series
+		if err := uncut(name, &read.report); err != nil {
+			return assess.Estimate{}, nil, err
+		}
+		r.Wind.Record.Series, notes = read.series, importWarnings(&read.report)
 	}
 	e, err := assess.Run(r)
+	e.Warnings = append(notes, e.Warnings...)
 	return e, ref, located(data, err)
 }
 

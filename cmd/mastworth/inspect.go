@@ -82,7 +82,7 @@ func printRecord(w io.Writer, r *recordRead) error {
 	p.line("%s: %d stamps of %s, %s to %s", r.report.Format, s.Len(), stepWords(s.StepS),
 		localTime(s.Times[0], s.UTCOffsetS), localTime(s.Times[s.Len()-1], s.UTCOffsetS))
 	if s.Place != nil {
-		p.line("taken at %.4g, %.4g, %.4g m above sea level", s.Place.Point.Lat(), s.Place.Point.Lon(), s.Place.ElevationM)
+		p.line("taken at %.4g, %.4g, %s m above sea level", s.Place.Point.Lat(), s.Place.Point.Lon(), number(s.Place.ElevationM, "%.4g"))
 	}
 	if s.Attribution != "" {
 		p.line("%s", s.Attribution)

@@ -141,3 +141,14 @@ func TestPortTaken(t *testing.T) {
 	}
 	b.stop()
 }
+
+func TestPasswordsAreHidden(t *testing.T) {
+	for _, address := range []string{"postgres://u:SECRET@h/db", "postgres://h/db?user=u&password=SECRET", "postgres://u:SECRET@h:x/%zz"} {
+		if shown := hidePassword(address); strings.Contains(shown, "SECRET") {
+			t.Errorf("%s is shown as %s", address, shown)
+		}
+	}
+	if shown := hidePassword("my garden.db"); shown != "my garden.db" {
+		t.Errorf("a path is shown as %s", shown)
+	}
+}

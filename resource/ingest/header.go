@@ -16,6 +16,7 @@ type column struct {
 	bare     bool              // the height stands there without its unit
 	unit     *unit             // nil where the name has none
 	vector   bool              // a vector mean of speeds
+	hertz    bool              // pulses a second rather than in the step
 	ends     StampsAt          // for stamps: which end of the step they mark, if the name says so
 	zone     *int64            // for stamps: offset from UTC, if the name says so
 	order    dateOrder         // for stamps: the order of the date, if the name says so
@@ -45,6 +46,8 @@ func describe(name, units string) column {
 	}
 	want := unitOf(c.quantity)
 	switch {
+	case c.quantity == resource.Speed && c.unit == nil && strings.EqualFold(strings.TrimSpace(strange), "hz"):
+		c.role, c.quantity, c.hertz = ColumnPulses, 0, true
 	case c.unit != nil && c.unit.of != want && !sure:
 		c.unit = nil // a last word such as "c" that only looks like a unit
 	case c.unit != nil && c.unit.of != want:
@@ -70,9 +73,9 @@ func cutUnit(name string) (rest string, u *unit, strange string, sure bool) {
 		if j < 0 {
 			break
 		}
-		inside := rest[i+1 : i+j]
+		inside := withoutSerials(rest[i+1 : i+j])
 		kept := inside
-		if stampPattern(inside) || serialNumber(inside) {
+		if stampPattern(inside) || inside == "" {
 			kept = ""
 		} else if v, ok := unitNamed(inside); ok {
 			u, sure, kept = v, true, ""
@@ -89,7 +92,11 @@ func cutUnit(name string) (rest string, u *unit, strange string, sure bool) {
 	if head, tail, ok := strings.Cut(rest, ","); ok {
 		for _, piece := range strings.Split(tail, ",") {
 			if v, ok := unitNamed(piece); ok {
-				return head, v, "", true
+				return strings.Replace(head+tail, piece, " ", 1), v, "", true
+			}
+			first := firstPiece(strings.TrimSpace(piece))
+			if v, ok := unitNamed(first); ok {
+				return head + " " + strings.Replace(tail, first, " ", 1), v, "", true
 			}
 		}
 	}
@@ -100,6 +107,9 @@ func cutUnit(name string) (rest string, u *unit, strange string, sure bool) {
 			return strings.Join(pieces[:len(pieces)-n], " "), v, "", len(tail) > 2
 		}
 	}
+	if n := len(pieces) - 1; n > 0 && strange == "" && oddUnits[strings.ToLower(pieces[n])] {
+		return strings.Join(pieces[:n], " "), nil, pieces[n], false
+	}
 	return rest, nil, strange, false
 }
 
@@ -109,15 +119,18 @@ func stampPattern(s string) bool {
 	return (strings.Contains(lower, "yy") || strings.Contains(lower, "hh")) && strings.Trim(lower, "dmyhsnotap .:/-_") == ""
 }
 
-// serialNumber recognises a sensor's number, such as "S/N: 12345", which says nothing of what it measures.
-func serialNumber(s string) bool {
-	lower := strings.ToLower(strings.TrimSpace(s))
-	for _, mark := range []string{"s/n", "sn:", "sn ", "serial", "id:", "#"} {
-		if strings.HasPrefix(lower, mark) {
-			return true
+// withoutSerials takes sensors' numbers, such as "S/N: 12345", which say nothing of what is measured, out of a bracket.
+func withoutSerials(s string) string {
+	var kept []string
+	for _, piece := range strings.Split(s, ",") {
+		lower := strings.ToLower(strings.TrimSpace(piece))
+		if strings.Contains(lower, "s/n") || strings.Contains(lower, "serial") || strings.HasPrefix(lower, "sn:") || strings.HasPrefix(lower, "sn ") ||
+			strings.HasPrefix(lower, "id:") || strings.HasPrefix(lower, "#") {
+			continue
 		}
+		kept = append(kept, piece)
 	}
-	return false
+	return strings.Join(kept, ",")
 }
 
 var oddUnits = map[string]bool{"v": true, "mv": true, "hz": true, "bft": true, "beaufort": true, "ma": true, "volts": true, "adc": true}

@@ -371,6 +371,28 @@ var loggerCases = []loggerCase{
 		channels: []string{"speed: 3 4"},
 	},
 	{
+		name:  "short years first, told by the shorter record",
+		text:  "23-05-01 00:00,3\n23-05-01 00:10,3\n23-05-31 00:20,4\n",
+		first: "2023-05-01 00:00:00", step: 600,
+	},
+	{
+		name:  "day first and a footer",
+		text:  "Date,Time,Speed,Dir,Gust\n01/05/23,00:00,3.4,180,5\n01/05/23,00:10,3.4,180,5\n13/05/23,00:20,3.4,180,5\nAverage,,3.4,,\n",
+		first: "2023-05-01 00:00:00", step: 600, channels: []string{"speed: 3.4 3.4 3.4", "direction: 180 180 180", "gust: 5 5 5"},
+		problems: map[string]int64{ProblemStamp: 1},
+	},
+	{
+		name:     "frequency of an anemometer",
+		text:     "unixtime,anemo_hz,vane\n1682899200,2,1\n1682899260,0,2\n",
+		o:        Options{Pulse: Pulse{SlopeMSPerHz: 0.75, OffsetMS: 0.3}},
+		channels: []string{"speed: 1.8 0", "direction: 1 2"}, step: 60,
+	},
+	{
+		name:     "components of the wind are no speeds",
+		text:     "time,wind_speed,u10,v10\n2023-05-01 00:00,1,3,4\n2023-05-01 01:00,1,3,4\n",
+		channels: []string{"speed: 1 1"},
+	},
+	{
 		name:     "one row",
 		text:     "time,ws (m/s)\n2023-05-01 00:00,3\n",
 		channels: []string{"speed: 3"}, step: 3600, assumed: []string{"1 h is taken"},
@@ -403,6 +425,7 @@ func TestLoggerRefusals(t *testing.T) {
 		{"prose", "Dear club,\nthe mast fell over.\nYours\n", Options{}, []string{"columns"}},
 		{"no data", "time,ws\n", Options{}, []string{"no data row"}},
 		{"no times", "speed,direction\n1,2\n3,4\n", Options{}, []string{"no column of dates and times", "column=NAME=time"}},
+		{"no years", "month,day,hour,ws\n5,1,0,3\n5,1,1,4\n", Options{}, []string{"none of years"}},
 		{"no wind", "time,thing,other\n2023-05-01 00:00,1,2\n2023-05-01 00:10,1,2\n", Options{}, []string{"no column of wind speed", "thing", "column=NAME=speed"}},
 		{"pulses without calibration", "time,pulses\n2023-05-01 00:00,10\n2023-05-01 00:10,20\n", Options{}, []string{"counts pulses", "pulse_slope"}},
 		{"unknown column", "time,ws\n2023-05-01 00:00,1\n", Options{Columns: []ColumnSpec{{Column: "speed", Quantity: "speed"}}},

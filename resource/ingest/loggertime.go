@@ -66,7 +66,8 @@ func (g *loggerFile) stampsAtEnd() bool {
 	}
 	for _, f := range g.clock.fields() {
 		if e := g.columns[f].ends; e != "" {
-			g.rep.assume("the column %q says that stamps mark the %s of the step", g.sheet.name(f), e)
+			which := map[StampsAt]string{StampsBegin: "beginning", StampsEnd: "end"}[e]
+			g.rep.assume("the column %q says that stamps mark the %s of the step", g.sheet.name(f), which)
 			return e == StampsEnd
 		}
 	}

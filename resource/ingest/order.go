@@ -74,15 +74,16 @@ func (c *clock) settleOrder(raw []int64, rep *Report) {
 	c.order = best
 }
 
-// evenOrder chooses among orders by how evenly the stamps run.
+// evenOrder chooses among orders by how evenly the stamps run and, where they draw, by the shorter record: a wrong
+// order scatters days over years.
 func (c *clock) evenOrder(fits []dateOrder, raw []int64, rep *Report) dateOrder {
-	best, most, tied := fits[0], -1, false
+	best, most, shortest, tied := fits[0], -1, int64(0), false
 	for _, o := range fits {
-		n := evenSteps(raw, o)
+		n, span := evenSteps(raw, o)
 		switch {
-		case n > most:
-			best, most, tied = o, n, false
-		case n == most:
+		case n > most || n == most && span < shortest:
+			best, most, shortest, tied = o, n, span, false
+		case n == most && span == shortest:
 			tied = true
 		}
 	}
@@ -98,21 +99,26 @@ func (c *clock) evenOrder(fits []dateOrder, raw []int64, rep *Report) dateOrder 
 	return best
 }
 
-// evenSteps counts the steps that equal the one before, among the first stamps, in a given order of dates.
-func evenSteps(raw []int64, order dateOrder) int {
+// evenSteps counts the steps that equal the one before, among the first stamps, in a given order of dates, and how much
+// time the stamps span.
+func evenSteps(raw []int64, order dateOrder) (even int, span int64) {
 	var last, step int64
-	even := 0
+	first, final := int64(math.MaxInt64), int64(math.MinInt64)
 	for i, p := range raw[:min(len(raw), 50_000)] {
 		t := p
 		if p&packedMark != 0 && p > 0 {
 			t = unpack(p, order)
 		}
+		if t == noStamp {
+			continue
+		}
 		if d := t - last; i > 1 && d == step && d > 0 {
 			even++
 		}
 		step, last = t-last, t
+		first, final = min(first, t), max(final, t)
 	}
-	return even
+	return even, final - first
 }
 
 // timeLayout is Options.TimeLayout, understood.

@@ -72,11 +72,17 @@ func newPlan(sh *sheet, o *Options, rep *Report) (*plan, error) {
 // refine settles names that the others explain.
 func (p *plan) refine() {
 	month, day := p.role(ColumnMonth), p.role(ColumnDay)
+	says := func(c *column, w string) bool {
+		return slices.ContainsFunc(c.words, func(x word) bool { return x.text == w })
+	}
+	components := slices.ContainsFunc(p.columns, func(c planned) bool { return says(&c.column, "u") })
 	for i := range p.columns {
 		c := &p.columns[i].column
 		switch {
 		case month >= 0 && day < 0 && strings.EqualFold(p.sheet.names[i], "dd"):
 			*c = column{role: ColumnDay, heightM: math.NaN()}
+		case components && c.quantity == resource.Speed && says(c, "v"):
+			c.quantity, c.how = 0, "not used: beside u it is a component of the wind, not its speed"
 		case c.measured() && p.shapes[i].seen > 0 && p.shapes[i].full+p.shapes[i].date+p.shapes[i].clock > p.shapes[i].seen/2:
 			c.quantity, c.how = 0, "not used: it holds times"
 		}
@@ -247,6 +253,9 @@ func (p *plan) addPulses(i int) {
 	c.quantity = resource.Speed
 	ch := channel{field: i, name: p.sheet.name(i), quantity: resource.Speed, heightM: c.heightM, unit: *baseUnit(resource.Speed),
 		slope: slope, offset: offset, pulses: true, intervalS: p.o.Pulse.IntervalS, report: i}
+	if c.hertz && !c.given {
+		ch.intervalS = 1
+	}
 	ch.prepare(p.o, p.sheet.point)
 	p.channels = append(p.channels, ch)
 }

@@ -300,6 +300,10 @@ func (p *plan) timeForms() {
 
 // noStamps is the error for a table without a time axis.
 func (p *plan) noStamps() error {
+	if p.role(ColumnYear) < 0 && p.role(ColumnMonth) >= 0 {
+		return &ReadError{Line: p.sheet.headerLine, Reason: "there are columns of months and days, but none of years",
+			Remedy: "add a column called year"}
+	}
 	return &ReadError{
 		Line:   p.sheet.firstData,
 		Reason: "no column of dates and times was recognised among " + some(p.names(), 12),

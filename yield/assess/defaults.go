@@ -8,8 +8,8 @@ import (
 	"mastworth/yield/solar"
 )
 
-// The defaults. Each is used only where the request is silent, is echoed in the answer's request, and is named in its
-// provenance. Sizes marked "judgement" are the authors' own, of 2026; replace them with your own figures.
+// The defaults. Each is used only where the request is silent and is echoed in the answer's request; those that are more
+// than nothing are named in its provenance or in a warning. Sizes marked "judgement" are the authors' own, of 2026; replace them with your own figures.
 const (
 	DefaultCover            = "rough" // hedged gardens and fields: z0 0.25 m; judgement
 	DefaultShape            = 2.0     // Rayleigh; IEC 61400-12-1 uses it for its reference energies
@@ -21,7 +21,7 @@ const (
 	DefaultLifeYears        = 20      // common practice
 	DefaultDiscountRate     = 0.04    // real, a year; judgement
 	DefaultYearlyCostShare  = 0.02    // of the turbine's cost, a year; judgement
-	DefaultSolarYearlyPerKW = 15      // in the request's currency, a year; judgement
+	DefaultSolarYearlyShare = 0.01    // of the array's cost, a year; judgement
 	DefaultSolarLifeYears   = 25      // usual module warranty; common practice
 	DefaultSolarLosses      = 0.14    // inverter, wiring, soiling, mismatch; common practice
 	DefaultCurrency         = "EUR"
@@ -188,8 +188,8 @@ func completeSolar(r *Request, c *completion) {
 				"the comparison hangs on it, so ask for a quote", d.cost, r.Money.Currency, d.source)
 		}
 	}
-	if fill(&s.YearlyCostPerKW, DefaultSolarYearlyPerKW) {
-		c.assumed("solar.yearly_cost_per_kw", "judgement, 2026")
+	if fill(&s.YearlyCostPerKW, DefaultSolarYearlyShare*s.CostPerKW) {
+		c.assumed("solar.yearly_cost_per_kw", "1 % of the array's cost a year; judgement, 2026")
 	}
 	if s.LifeYears == 0 {
 		s.LifeYears = DefaultSolarLifeYears

@@ -3,8 +3,17 @@ package assess
 import (
 	"errors"
 	"fmt"
+	"math"
 
 	"mastworth/resource"
+)
+
+// A year's shear exponent outside the walls is a fault of the sensors; above the doubtful one it wants a look. Judgement, on
+// the handbook range of 0.1 over water to 0.4 over a city.
+const (
+	lowestExponent   = -0.1
+	doubtfulExponent = 0.5
+	highestExponent  = 0.8
 )
 
 // profile moves wind from the height it was measured at to a hub, by one method for the whole estimate.
@@ -20,6 +29,7 @@ type profile struct {
 type lift struct {
 	all      float64
 	bySector [][2]float64 // nil where one factor serves all
+	unknown  [2]float64   // beside bySector: where there is no direction
 }
 
 // newProfile settles the method. groundGiven says whether the user described the ground, which auto prefers to know.
@@ -35,10 +45,21 @@ func newProfile(r *Request, groundGiven bool, warn func(code, format string, arg
 		if rec := r.Wind.Record; rec != nil {
 			table, err := resource.MeasuredShear(rec.Series, resource.SectorCount)
 			switch {
-			case err == nil:
+			case err == nil && table.Overall >= lowestExponent && table.Overall <= highestExponent:
 				p.method, p.table = ShearMeasured, &table
-				p.source = fmt.Sprintf("speeds at %g m and %g m of the record, by sector, day and night", table.LowM, table.HighM)
+				p.source = fmt.Sprintf("speeds at %g m and %g m of the record, by day and night and, with a vane, by sector; exponent "+
+					"over all %.3f", table.LowM, table.HighM, table.Overall)
+				if table.Overall < 0 || table.Overall > doubtfulExponent {
+					warn("shear_unusual", "the record's two heights give a shear exponent of %.2f; 0 to %.1f is usual: check the units "+
+						"and the heights of both sensors", table.Overall, doubtfulExponent)
+				}
 				return p, nil
+			case err == nil && method == ShearMeasured:
+				return p, invalid("shear.method", "the record's two heights give a shear exponent of %.2f, which no air has over a year: "+
+					"check the units and the heights of both sensors, or use log or power", table.Overall)
+			case err == nil:
+				warn("shear_unused", "the record's two heights give a shear exponent of %.2f, which no air has over a year, so it is not "+
+					"used: check the units and the heights of both sensors", table.Overall)
 			case method == ShearMeasured || !errors.Is(err, resource.ErrNoShear):
 				return p, invalid("shear.method", "the record gives no measured shear (%s); use auto, log or power", err)
 			}
@@ -78,7 +99,7 @@ func (g Ground) physical() resource.Ground {
 func (p *profile) lift(fromM, toM float64) (lift, error) {
 	switch p.method {
 	case ShearPower:
-		f, err := resource.PowerFactor(p.exponent, fromM-p.site.DisplacementM, toM-p.site.DisplacementM)
+		f, err := resource.PowerFactor(p.exponent, fromM-p.over.DisplacementM, toM-p.site.DisplacementM)
 		return lift{all: f}, err
 	case ShearMeasured:
 		return p.measuredLift(fromM, toM)
@@ -105,6 +126,9 @@ func (p *profile) measuredLift(fromM, toM float64) (lift, error) {
 	}
 	n := p.table.Sectors
 	l := lift{all: down * p.table.Factor(-1, true, fromM, top), bySector: make([][2]float64, n)}
+	for when, exponent := range p.table.ByDay {
+		l.unknown[when] = down * math.Pow(top/fromM, exponent)
+	}
 	for s := range n {
 		l.bySector[s] = [2]float64{
 			down * p.table.Factor(s, false, fromM, top),
@@ -116,13 +140,17 @@ func (p *profile) measuredLift(fromM, toM float64) (lift, error) {
 
 // at is the factor for a sample of a sector (−1 where the direction is unknown) by night or day.
 func (l *lift) at(sector int8, day bool) float64 {
-	if l.bySector == nil || sector < 0 {
+	if l.bySector == nil {
 		return l.all
 	}
+	when := 0
 	if day {
-		return l.bySector[sector][1]
+		when = 1
 	}
-	return l.bySector[sector][0]
+	if sector < 0 {
+		return l.unknown[when]
+	}
+	return l.bySector[sector][when]
 }
 
 // liftError places a refused height at the tower it belongs to, or at the wind source where that is what is too low.

@@ -86,9 +86,30 @@ func (w *recordWind) classify() {
 // heightFor is the measuring height nearest to the hub, in ratio; among equals the higher.
 func (w *recordWind) heightFor(hubM float64) float64 {
 	out, nearest := w.columns[0].heightM, math.Inf(1)
-	for _, c := range w.columns {
-		if d := math.Abs(math.Log(c.heightM / hubM)); d <= nearest && c.stats.FitError == nil {
+	for i := range w.columns {
+		c := &w.columns[i]
+		if d := math.Abs(math.Log(c.heightM / hubM)); d <= nearest && w.serves(c) {
 			out, nearest = c.heightM, d
+		}
+	}
+	return out
+}
+
+// serves reports whether a column may carry an estimate: it can be fitted, and holds at least half as much as the fullest.
+func (w *recordWind) serves(c *speedColumn) bool {
+	most := 0
+	for i := range w.columns {
+		most = max(most, w.columns[i].stats.N)
+	}
+	return c.stats.FitError == nil && 2*c.stats.N >= most
+}
+
+// judged is the column the record is judged by: the emptiest of those that may carry the estimate.
+func (w *recordWind) judged() *speedColumn {
+	out := &w.columns[0]
+	for i := range w.columns {
+		if c := &w.columns[i]; w.serves(c) && (!w.serves(out) || c.stats.N < out.stats.N) {
+			out = c
 		}
 	}
 	return out
@@ -98,7 +119,8 @@ func (w *recordWind) heightFor(hubM float64) float64 {
 func (w *recordWind) column(heightM float64) *speedColumn {
 	var out *speedColumn
 	for i := range w.columns {
-		if c := &w.columns[i]; c.heightM == heightM && (out == nil || c.stats.N > out.stats.N) {
+		if c := &w.columns[i]; c.heightM == heightM &&
+			(out == nil || out.stats.FitError != nil && c.stats.FitError == nil || w.serves(c) && c.stats.N > out.stats.N) {
 			out = c
 		}
 	}
@@ -110,7 +132,7 @@ func (w *recordWind) column(heightM float64) *speedColumn {
 
 // tooWeak says why no verdict may rest on the record, or nil.
 func (w *recordWind) tooWeak() *Reason {
-	c := &w.columns[0]
+	c := w.judged()
 	days := float64(c.stats.N) * float64(w.series.StepS) / 86400
 	switch {
 	case w.series.Kind == resource.Daily:
@@ -204,7 +226,8 @@ func (w *recordWind) sectorsAt(c *speedColumn, l lift) []Sector {
 type moved struct {
 	speeds   []float64 // all of them, January first
 	from     [13]int   // month m's speeds are speeds[from[m]:from[m+1]]
-	complete bool      // whether every month has a mean of its own
+	counts   [12]bool  // whether a month has enough to have a mean of its own
+	complete bool      // whether every month has
 }
 
 // move gathers the usable speeds of a channel by month, each times its factor.
@@ -220,9 +243,8 @@ func (w *recordWind) move(c *speedColumn, l lift) *moved {
 	m.complete = true
 	for k, n := range count {
 		m.from[k+1] = m.from[k] + n
-		if float64(n)*float64(w.series.StepS) < fewestDaysAMonth*86400 {
-			m.complete = false
-		}
+		m.counts[k] = float64(n)*float64(w.series.StepS) >= fewestDaysAMonth*86400
+		m.complete = m.complete && m.counts[k]
 	}
 	m.speeds = make([]float64, m.from[12])
 	next := m.from
@@ -240,24 +262,32 @@ func (w *recordWind) bySector(c *speedColumn, l lift) [][]float64 {
 	ch := &w.series.Channels[c.index]
 	out := make([][]float64, resource.SectorCount)
 	for i, v := range ch.Values {
-		if s := w.sector[i]; s >= 0 && ch.Usable(i) {
+		if s := w.sector[i]; s >= 0 && ch.Usable(i) && v > 0 { // calms have no direction
 			out[s] = append(out[s], v*l.at(s, w.day[i]))
 		}
 	}
 	return out
 }
 
-// year weighs monthly means by the days of their months; without all months it is the plain mean of what there is.
+// year weighs monthly means by the days of their months, those that are there; without any it is the plain mean of what
+// there is. The months themselves are given only where all are there.
 func (m *moved) year(of func(speeds []float64) float64) (year float64, months *[12]float64) {
-	if !m.complete {
+	var each [12]float64
+	days := 0
+	for k := range each {
+		if m.counts[k] {
+			each[k] = of(m.speeds[m.from[k]:m.from[k+1]])
+			year += each[k] * float64(yield.DaysInMonth[k])
+			days += yield.DaysInMonth[k]
+		}
+	}
+	switch {
+	case days == 0:
 		return of(m.speeds), nil
+	case !m.complete:
+		return year / float64(days), nil
 	}
-	months = new([12]float64)
-	for k := range months {
-		months[k] = of(m.speeds[m.from[k]:m.from[k+1]])
-		year += months[k] * float64(yield.DaysInMonth[k])
-	}
-	return year / 365, months
+	return year / float64(days), &each
 }
 
 func (m *moved) mean(f func(v float64) float64) float64 {

@@ -256,8 +256,8 @@ func validateSolar(r *Request, f *faults) {
 		f.add("solar.cost_per_kw", "is needed with the currency %s: what a kW of solar costs, installed", r.Money.Currency)
 	} else {
 		f.above("solar.cost_per_kw", s.CostPerKW, 0, 1e9, "")
+		f.within("solar.yearly_cost_per_kw", s.YearlyCostPerKW, 0, 1e9, "")
 	}
-	f.within("solar.yearly_cost_per_kw", s.YearlyCostPerKW, 0, 1e9, "")
 	f.within("solar.life_years", float64(s.LifeYears), 1, 60, "years")
 	if !s.BestTilt {
 		f.within("solar.tilt_deg", s.TiltDeg, 0, 90, "degrees")

@@ -29,9 +29,14 @@ func decide(r *Request, heights []Height, bestIndex int, weak *Reason) Verdict {
 	because := func(code, format string, args ...any) {
 		v.Reasons = append(v.Reasons, Reason{Code: code, Detail: fmt.Sprintf(format, args...)})
 	}
-	if bestIndex < 0 {
+	if weak != nil {
+		v.Answer = CannotSay
+		v.Reasons = append(v.Reasons, *weak)
+	} else if bestIndex < 0 {
 		v.Answer = NotWorthIt
 		because("no_energy", "at none of the heights does the wind reach what this machine needs to make power")
+	}
+	if bestIndex < 0 {
 		return v
 	}
 	h := &heights[bestIndex]
@@ -49,9 +54,7 @@ func decide(r *Request, heights []Height, bestIndex int, weak *Reason) Verdict {
 		because(compareCode("price", h.Cost.PerKWh, p), "a bought kWh costs %.2f %s: %s", p, cur, compareWords(h.Cost.PerKWh, p))
 	}
 	switch wind := h.Cost.PerKWh; {
-	case weak != nil:
-		v.Answer = CannotSay
-		v.Reasons = append(v.Reasons, *weak)
+	case weak != nil: // said already
 	case math.IsInf(alternative, 1):
 		v.Answer = CannotSay
 		because("nothing_to_compare", "there is neither a solar yield nor a price to compare with")
@@ -68,9 +71,9 @@ func decide(r *Request, heights []Height, bestIndex int, weak *Reason) Verdict {
 // compareCode names a comparison's outcome: "solar_cheaper", "solar_close" or "solar_dearer".
 func compareCode(other string, wind, cost float64) string {
 	switch {
-	case cost < wind*(1-closeCallMargin):
+	case wind >= cost*(1+closeCallMargin):
 		return other + "_cheaper"
-	case cost > wind*(1+closeCallMargin):
+	case wind <= cost*(1-closeCallMargin):
 		return other + "_dearer"
 	default:
 		return other + "_close"
@@ -78,11 +81,13 @@ func compareCode(other string, wind, cost float64) string {
 }
 
 func compareWords(wind, cost float64) string {
-	switch ratio := wind / cost; {
-	case ratio > 1+closeCallMargin:
-		return fmt.Sprintf("wind's kWh costs %.1f times that", ratio)
-	case ratio < 1-closeCallMargin:
-		return fmt.Sprintf("wind's kWh costs %.0f %% less", 100*(1-ratio))
+	switch {
+	case cost == 0:
+		return "nothing can be cheaper"
+	case wind >= cost*(1+closeCallMargin):
+		return fmt.Sprintf("wind's kWh costs %.1f times that", wind/cost)
+	case wind <= cost*(1-closeCallMargin):
+		return fmt.Sprintf("wind's kWh costs %.0f %% less", 100*(1-wind/cost))
 	default:
 		return "about the same as wind's"
 	}

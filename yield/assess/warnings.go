@@ -18,6 +18,7 @@ const (
 	referenceMeanSpeed     = 5    // m/s, the wind of a small-turbine label's yearly energy
 	farthestExtrapolation  = 3    // hub height over measuring height
 	canopyOfDisplacement   = 0.7  // displacement height over canopy height; handbook rule, from memory
+	roughnessOfCanopy      = 0.1  // roughness length over canopy height; handbook rule, from memory
 	lowestShape            = 1.2
 	highestShape           = 3.5
 	farRecordKM            = 50    // a record from further off stands for another place's wind; judgement
@@ -53,7 +54,7 @@ func (a *assessment) warnTurbine() {
 
 // warnRecord looks at the record as evidence for this site.
 func (a *assessment) warnRecord(w *recordWind) {
-	s, c := w.series, &w.columns[0]
+	s, c := w.series, w.judged()
 	switch s.Kind {
 	case resource.TypicalYear:
 		a.warn("typical_year", "the record is a typical year, months picked from different years: it says nothing of windy and "+
@@ -63,7 +64,16 @@ func (a *assessment) warnRecord(w *recordWind) {
 	}
 	days := float64(c.stats.N) * float64(s.StepS) / 86400
 	if days < wholeYearDays && s.Kind != resource.TypicalYear {
-		a.warn("short_record", "the record holds %.0f days of usable wind; months that are not in it are not in the energy either", days)
+		a.warn("short_record", "the record holds %.0f days of usable wind; no year is like another, and months that are "+
+			"missing are taken to be like the ones that are there", days)
+	}
+	if n := c.stats.MonthsCounted; n > 0 && n < 12 {
+		a.warn("months_missing", "only %d of the twelve months have enough wind to speak for themselves: if the windy or the calm "+
+			"season is missing, the year is wrong by that much", n)
+	}
+	if h := w.rec.HeightM; h == h && c.heightM != h {
+		a.warn("height_not_used", "wind.record.height_m says %g m, but the file says %g m for %q, and the file is followed", h,
+			c.heightM, s.Channels[c.index].Name)
 	}
 	if c.stats.Completeness < goodCompleteness {
 		a.warn("record_gaps", "only %.0f %% of the record's time has a usable speed; look at the gaps with the import report",
@@ -114,9 +124,10 @@ func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning
 	if ratio := h.HubHeightM / fromM; ratio > farthestExtrapolation {
 		warn("extrapolated_far", "the hub is %.1f times as high as the wind was measured; beyond three times the step is a guess", ratio)
 	}
-	if d := a.profile.site.DisplacementM; d > 0 && h.HubHeightM < 2*d/canopyOfDisplacement {
-		warn("hub_near_canopy", "the hub is lower than twice the trees or houses around (about %.0f m high): the wind there is "+
-			"weaker and rougher than any formula says", d/canopyOfDisplacement)
+	ground := a.profile.site
+	if canopy := max(ground.DisplacementM/canopyOfDisplacement, ground.RoughnessM/roughnessOfCanopy); h.HubHeightM < 2*canopy {
+		warn("hub_near_canopy", "the hub is lower than twice what stands around (about %.0f m high, by its roughness): the wind there "+
+			"is weaker and rougher than any formula says", canopy)
 	}
 	if bottom := h.HubHeightM - a.r.Turbine.RotorDiameterM/2; bottom <= a.profile.site.DisplacementM {
 		warn("rotor_in_canopy", "the blades reach down to %.1f m, into what covers the ground", bottom)
