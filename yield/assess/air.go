@@ -15,17 +15,19 @@ func (w *recordWind) air(site Site, hubM float64) (float64, Provenance) {
 		from = s.Place.ElevationM
 	}
 	to := site.ElevationM + hubM
-	temperature := w.meanOf(resource.Temperature)
+	temperature, pressure := w.meanOf(resource.Temperature), w.meanOf(resource.Pressure)
 	if temperature != temperature {
-		return standardAir(site, hubM)
+		if pressure != pressure {
+			return standardAir(site, hubM)
+		}
+		temperature, _, _ = resource.StandardAir(from)
 	}
 	const lapse = 0.0065 // K/m, ISO 2533
 	atHub := temperature - lapse*(to-from)
-	pressure := w.meanOf(resource.Pressure)
 	if pressure == pressure {
 		pressure = resource.PressureAt(pressure, temperature, from, to)
 		return resource.AirDensity(atHub, pressure, w.meanOf(resource.Humidity)), Provenance{
-			What: "air_density", Method: "the record's temperature, pressure and humidity, carried to the hub",
+			What: "air_density", Method: "the record's pressure, temperature and humidity, as far as it has them, carried to the hub",
 			Source: "IEC 61400-12-1; ISO 2533",
 		}
 	}
