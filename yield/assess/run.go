@@ -69,6 +69,10 @@ func (a *assessment) prepare(groundGiven bool) error {
 	if a.profile, err = newProfile(r, groundGiven, a.warn); err != nil {
 		return err
 	}
+	if cover := r.Site.Ground.Cover; cover != "" {
+		a.sources = append(a.sources, Provenance{What: "site.ground.roughness_m", Method: fmt.Sprintf("%g m, of the cover class %q",
+			r.Site.Ground.RoughnessM, cover), Source: "Davenport–Wieringa classes, Wieringa 1992"})
+	}
 	a.sources = append(a.sources, Provenance{What: "height_factor", Method: string(a.profile.method), Source: a.profile.source})
 	if a.sun, err = newSunshine(r); err != nil {
 		return err
