@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -192,8 +193,12 @@ func printWind(p *printer, s *resource.Series, channel int) {
 		return
 	}
 	p.line("  usable      %d values, %.1f %% of the time; %d missing, %d left out", st.N, 100*st.Completeness, st.Missing, st.Flagged)
+	if st.N == 0 {
+		p.line("  there is no usable speed in it")
+		return
+	}
 	p.line("  mean        %.2f m/s (mean of monthly means %s m/s), highest %.1f m/s", st.Mean, number(st.MeanOfMonths, "%.2f"), st.Max)
-	p.line("  power       %.0f W/m² in air of %.3f kg/m³", st.PowerDensity, st.AirDensity)
+	p.line("  power       %.0f W/m² in air of %.3f kg/m³%s", st.PowerDensity, st.AirDensity, airWords(s))
 	p.line("  calm        %.1f %%", 100*st.CalmShare)
 	if st.FitError != nil {
 		p.wrapped("  Weibull     ", st.FitError.Error())
@@ -210,6 +215,15 @@ func printWind(p *printer, s *resource.Series, channel int) {
 	for _, sec := range st.Sectors {
 		p.line("    %3.0f to %3.0f°  %5.1f %%  %s m/s", sec.FromDeg, sec.ToDeg, 100*sec.Share, number(sec.Mean, "%.2f"))
 	}
+}
+
+// airWords says so where the density leans on sea level for want of a pressure or an elevation.
+func airWords(s *resource.Series) string {
+	known := s.Place != nil && s.Place.ElevationM == s.Place.ElevationM
+	if known || s.Find(resource.Pressure, math.NaN()) >= 0 {
+		return ""
+	}
+	return ", sea level assumed: the file tells neither pressure nor elevation"
 }
 
 func periodWords(periods []resource.PeriodStat) string {

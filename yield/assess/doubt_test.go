@@ -150,3 +150,47 @@ func TestWeakComesBeforeNoEnergy(t *testing.T) {
 		t.Errorf("the verdict is %s", a)
 	}
 }
+
+// Wind of a station taken for the site's own rough ground comes out too strong; that must be said, and the mend with it.
+func TestMeasuringGroundIsAskedFor(t *testing.T) {
+	s := invented(17, 366*24)
+	s.SourceFormat = "epw"
+	r := at10m(s)
+	r.Site.Ground = Ground{RoughnessM: 1, DisplacementM: 0}
+	e := mustRun(t, r)
+	if !says(&e, "measuring_ground_assumed") {
+		t.Error("a station's wind passed for the garden's without a word")
+	}
+	r.Wind.MeasuredOver = &Ground{Cover: "open", RoughnessM: nan, DisplacementM: nan}
+	told := mustRun(t, r)
+	if says(&told, "measuring_ground_assumed") || told.Heights[1].Wind.MeanSpeedMS >= e.Heights[1].Wind.MeanSpeedMS {
+		t.Error("open ground at the station did not bring the wind down")
+	}
+	s.SourceFormat = "nasa_power_csv"
+	if e := mustRun(t, r); !says(&e, "reanalysis_cell") {
+		t.Error("a reanalysis passed for a measurement")
+	}
+	s.SourceFormat = "logger_csv"
+	r.Wind.MeasuredOver = nil
+	if e := mustRun(t, r); says(&e, "measuring_ground_assumed") {
+		t.Error("the builder's own logger is doubted")
+	}
+}
+
+func TestPowersInOtherUnits(t *testing.T) {
+	for place, change := range map[string]func(*Request){
+		"turbine.power_curve.points": func(r *Request) {
+			for i := range r.Turbine.CurvePoints {
+				r.Turbine.CurvePoints[i].PowerW /= 1000
+			}
+		},
+		"turbine.rated_power_w": func(r *Request) { r.Turbine.RatedPowerW = 0.9 },
+	} {
+		r := garden()
+		change(&r)
+		var inv *InvalidError
+		if _, err := Run(r); !errors.As(err, &inv) || inv.Fields[0].Location != place {
+			t.Errorf("%s: %v", place, err)
+		}
+	}
+}

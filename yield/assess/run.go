@@ -74,6 +74,7 @@ func (a *assessment) prepare(groundGiven bool) error {
 			r.Site.Ground.RoughnessM, cover), Source: "Davenport–Wieringa classes, Wieringa 1992"})
 	}
 	a.sources = append(a.sources, Provenance{What: "height_factor", Method: string(a.profile.method), Source: a.profile.source})
+	a.warnMeasuringGround()
 	if a.sun, err = newSunshine(r); err != nil {
 		return err
 	}

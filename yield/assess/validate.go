@@ -159,10 +159,30 @@ func validateTurbine(r *Request, f *faults) {
 		return
 	}
 	f.above("turbine.rated_power_w", t.RatedPowerW, 0, 1e6, "W")
+	validatePowers(t, curve.MaxPower(), f)
 	if cp, at := curve.PeakPowerCoefficient(t.RotorDiameterM); cp > yield.BetzLimit {
 		f.add("turbine.power_curve.points", "at %.3g m/s the curve makes %.2f of the power in the wind through a %g m rotor; "+
 			"nothing can make more than 0.593 (Betz): check the diameter, the unit of power (W, not kW) and of speed (m/s)",
 			at, cp, t.RotorDiameterM)
+	}
+}
+
+// What a rotor makes at its best, W/m², is some 50 for a slow water pumper and 200 and more for others: a curve below the
+// least is in another unit. A rating ten times off the curve is a slip too. Judgement.
+const (
+	leastPeakWM2    = 2
+	ratingSlipTimes = 10
+)
+
+func validatePowers(t *Turbine, top float64, f *faults) {
+	area := math.Pi / 4 * t.RotorDiameterM * t.RotorDiameterM
+	switch {
+	case top == 0: // it makes nothing, and the answer says so
+	case top/area < leastPeakWM2:
+		f.add("turbine.power_curve.points", "the curve makes at most %.3g W with a %g m rotor, next to nothing: powers are in W, not kW",
+			top, t.RotorDiameterM)
+	case t.RatedPowerW*ratingSlipTimes < top || t.RatedPowerW > ratingSlipTimes*top:
+		f.add("turbine.rated_power_w", "%g W is more than ten times off the curve's highest power, %g W: both are in W", t.RatedPowerW, top)
 	}
 }
 

@@ -52,6 +52,34 @@ func (a *assessment) warnTurbine() {
 	}
 }
 
+// The ground from which it matters that wind measured elsewhere is taken as measured over the site's own: rougher than the
+// open ground that stations stand on. m; judgement.
+const rougherThanStations = 0.05
+
+// stationFormats are records of stations and of reanalysis, which stand on other ground than a garden's.
+var stationFormats = map[string]string{
+	"epw": "a weather station", "tmy3": "a weather station", "isd_lite": "a weather station",
+	"nasa_power_csv": "a reanalysis cell", "open_meteo_json": "a reanalysis cell",
+}
+
+// warnMeasuringGround tells of wind that is taken as measured over the site's own ground because nothing else is said. Over
+// rough ground that makes the wind aloft stronger than it is.
+func (a *assessment) warnMeasuringGround() {
+	w := &a.r.Wind
+	if w.MeasuredOver != nil || a.profile.site.RoughnessM < rougherThanStations {
+		return
+	}
+	const remedy = "if it was measured over open ground, as at an airport, say wind.measured_over: {cover: open}, or the wind at the " +
+		"hub comes out too strong"
+	if w.Record == nil {
+		a.warn("measuring_ground_assumed", "the wind is taken as measured over the site's own ground; %s", remedy)
+		return
+	}
+	if kind, ok := stationFormats[w.Record.Series.SourceFormat]; ok {
+		a.warn("measuring_ground_assumed", "the record is %s's, but is taken as measured over the site's own ground; %s", kind, remedy)
+	}
+}
+
 // warnRecord looks at the record as evidence for this site.
 func (a *assessment) warnRecord(w *recordWind) {
 	s, c := w.series, w.judged()
@@ -61,6 +89,10 @@ func (a *assessment) warnRecord(w *recordWind) {
 			"calm years, and was picked for its sunshine and temperature more than for its wind")
 	case resource.Daily:
 		a.warn("daily_means", "the record holds daily means: they hide the gusty hours, so the energy comes out too low")
+	}
+	if stationFormats[s.SourceFormat] == "a reanalysis cell" {
+		a.warn("reanalysis_cell", "the record is a reanalysis: the wind of a cell tens of kilometres wide, over its own smooth ground, not of "+
+			"one place; without measurements at the site expect the mean to be off by 15 to 25 %%")
 	}
 	days := float64(c.stats.N) * float64(s.StepS) / 86400
 	if days < wholeYearDays && s.Kind != resource.TypicalYear {
@@ -123,6 +155,9 @@ func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning
 	}
 	if ratio := h.HubHeightM / fromM; ratio > farthestExtrapolation {
 		warn("extrapolated_far", "the hub is %.1f times as high as the wind was measured; beyond three times the step is a guess", ratio)
+	} else if ratio < 1.0/farthestExtrapolation {
+		warn("extrapolated_far", "the wind was measured %.1f times as high as the hub; down among what stands on the ground it is weaker "+
+			"and less even than a profile says", 1/ratio)
 	}
 	ground := a.profile.site
 	if canopy := max(ground.DisplacementM/canopyOfDisplacement, ground.RoughnessM/roughnessOfCanopy); h.HubHeightM < 2*canopy {
