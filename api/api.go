@@ -151,6 +151,3 @@ func headAsGet(next http.Handler) http.Handler {
 		next.ServeHTTP(w, r)
 	})
 }
-
-// methods names the versions of everything a stored figure rests on besides its inputs. It changes when a method does.
-const methods = "1"

@@ -3,6 +3,7 @@ package api
 import (
 	"bytes"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"net/http"
@@ -59,8 +60,13 @@ func (s *service) load(ctx context.Context, r *assess.Request, ref *document.Rec
 	if err := assess.Check(*r); err != nil {
 		return nil, err
 	}
-	if _, err := s.Store.Record(ctx, ref.ID); err != nil {
+	rec, err := s.Store.Record(ctx, ref.ID)
+	if err != nil {
 		return nil, recordMissing(err, ref.ID)
+	}
+	var report openapi.ImportReport
+	if err := json.Unmarshal(rec.Report, &report); err != nil {
+		return nil, fmt.Errorf("the stored report of record %s: %w", rec.ID, err)
 	}
 	if done, err = s.begin(ctx); err != nil {
 		return nil, err
@@ -70,7 +76,7 @@ func (s *service) load(ctx context.Context, r *assess.Request, ref *document.Rec
 		done()
 		return nil, recordMissing(err, ref.ID)
 	}
-	r.Wind.Record.Series = series
+	r.Wind.Record.Series, r.Wind.Record.Notes = series, document.ImportWarnings(&report)
 	return done, nil
 }
 

@@ -90,7 +90,7 @@ func ahead[T any](f func() (T, error)) func() (T, error) {
 // statisticsOf screens a series and describes it, as JSON.
 func statisticsOf(series *resource.Series) ([]byte, error) {
 	found := resource.Screen(series)
-	statistics, err := document.FromStatistics(series, found, methods)
+	statistics, err := document.FromStatistics(series, found)
 	if err != nil {
 		return nil, err
 	}
@@ -154,19 +154,17 @@ func shortName(name string) string {
 // uncut refuses a file whose last row breaks off: it was most likely cut short on its way here, and what is missing is not
 // known.
 func uncut(r *ingest.Report) error {
-	if r.ProblemCounts[ingest.ProblemCutRow] == 0 {
+	cut, is := r.CutRow()
+	if !is {
 		return nil
 	}
 	p := newProblem(unreadableRecord, "the file ends in the middle of a row")
 	p.add("body", "ends in the middle of a row; send the whole file, or take the broken row out if the logger left it so")
-	for _, one := range r.Problems {
-		if one.Code == ingest.ProblemCutRow {
-			line := one.Line
-			p.errors[0].Line = &line
-			if column := one.Column; column > 0 {
-				p.errors[0].Column = &column
-			}
-		}
+	if cut.Line > 0 {
+		p.errors[0].Line = &cut.Line
+	}
+	if cut.Column > 0 {
+		p.errors[0].Column = &cut.Column
 	}
 	return p
 }

@@ -9,6 +9,7 @@ import (
 
 	"github.com/gin-gonic/gin"
 
+	"mastworth/api/document"
 	"mastworth/openapi"
 	"mastworth/resource"
 	"mastworth/storage"
@@ -30,7 +31,7 @@ func (s *service) DownloadSamples(ctx context.Context, r openapi.DownloadSamples
 	if err != nil {
 		return nil, err
 	}
-	etag := hashTag("samples", methods, format, rec.ContentHash)
+	etag := hashTag("samples", document.Methods, format, rec.ContentHash)
 	if matches(r.Params.IfNoneMatch, etag) {
 		return notModified{etag}, nil
 	}

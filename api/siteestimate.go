@@ -69,7 +69,7 @@ func (s *service) estimateKey(ctx context.Context, site *storage.Site) (string, 
 		}
 		content = rec.ContentHash
 	}
-	return hashTag("estimate", methods, s.Version, string(site.Request), content), nil
+	return hashTag("estimate", document.Methods, s.Version, string(site.Request), content), nil
 }
 
 // estimateSite computes a saved request.

@@ -508,7 +508,7 @@ type EstimateRequest struct {
 	// Money What the turbine costs.
 	Money MoneyInput `json:"money"`
 
-	// Solar The array the same money would buy. Its yield comes from the record's irradiance, else from at most one of the three yields below, else from the latitude alone.
+	// Solar The array the same money would buy. Its yield comes from the one of the three figures below that is given, else from the record's irradiance, else from the latitude alone. Without yearly_cost_per_kw it is 1 % of cost_per_kw.
 	Solar *SolarInput `json:"solar,omitempty"`
 
 	// Seed Seeds whatever is drawn at random; the same request gives the same answer.
@@ -1033,7 +1033,7 @@ type SolarArray struct {
 // SolarArrayBasis defines model for SolarArray.Basis.
 type SolarArrayBasis string
 
-// SolarInput The array the same money would buy. Its yield comes from the record's irradiance, else from at most one of the three yields below, else from the latitude alone.
+// SolarInput The array the same money would buy. Its yield comes from the one of the three figures below that is given, else from the record's irradiance, else from the latitude alone. Without yearly_cost_per_kw it is 1 % of cost_per_kw.
 type SolarInput struct {
 	CostPerKW *float64 `json:"cost_per_kw,omitempty"`
 

@@ -10,6 +10,7 @@ import (
 	"mastworth/openapi"
 	"mastworth/resource"
 	"mastworth/resource/ingest"
+	"mastworth/yield/assess"
 )
 
 // Time is a Unix time on the wire.
@@ -21,6 +22,23 @@ func OrNull(v float64) *float64 {
 		return nil
 	}
 	return &v
+}
+
+// Methods names the versions of everything a stored figure rests on besides its inputs. It changes when a method does.
+const Methods = "1"
+
+// ImportWarnings tells an estimate what was wrong with the file its record came from and what had to be assumed in reading it.
+func ImportWarnings(r *openapi.ImportReport) []assess.Warning {
+	var out []assess.Warning
+	if r.ProblemCount > 0 && len(r.Problems) > 0 {
+		first := r.Problems[0]
+		out = append(out, assess.Warning{Code: "record_problems", Detail: fmt.Sprintf("the record's file has faults (%d), the first in "+
+			"line %d: %s; the import report lists them", r.ProblemCount, first.Line, first.Detail)})
+	}
+	for _, a := range r.Assumptions {
+		out = append(out, assess.Warning{Code: "record_assumption", Detail: "in reading the record, " + a})
+	}
+	return out
 }
 
 // FromReport is an import report on the wire.
@@ -48,10 +66,9 @@ func FromReport(r *ingest.Report) openapi.ImportReport {
 	return out
 }
 
-// FromStatistics is the statistics of every speed channel of a screened series, with what screening found. method names the
-// version of the methods used.
-func FromStatistics(s *resource.Series, found []resource.Finding, method string) (openapi.RecordStatistics, error) {
-	out := openapi.RecordStatistics{Method: method, Screening: make([]openapi.Finding, len(found))}
+// FromStatistics is the statistics of every speed channel of a screened series, with what screening found.
+func FromStatistics(s *resource.Series, found []resource.Finding) (openapi.RecordStatistics, error) {
+	out := openapi.RecordStatistics{Method: Methods, Screening: make([]openapi.Finding, len(found))}
 	for i, f := range found {
 		out.Screening[i] = openapi.Finding{Rule: f.Rule, Channel: f.Channel, From: Time(f.FromUnix), To: Time(f.ToUnix),
 			Count: int64(f.Count), Detail: f.Detail}

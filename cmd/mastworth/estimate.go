@@ -75,7 +75,6 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, *
 	if err := located(data, assess.Check(r)); err != nil {
 		return assess.Estimate{}, nil, err
 	}
-	var notes []assess.Warning
 	if ref != nil {
 		if ref.File == "" {
 			return assess.Estimate{}, nil, located(data, &assess.InvalidError{Fields: []assess.FieldError{{Location: "wind.record.id",
@@ -92,10 +91,10 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, *
 		if err := uncut(name, &read.report); err != nil {
 			return assess.Estimate{}, nil, err
 		}
-		r.Wind.Record.Series, notes = read.series, importWarnings(&read.report)
+		report := document.FromReport(&read.report)
+		r.Wind.Record.Series, r.Wind.Record.Notes = read.series, document.ImportWarnings(&report)
 	}
 	e, err := assess.Run(r)
-	e.Warnings = append(notes, e.Warnings...)
 	return e, ref, located(data, err)
 }
 

@@ -242,7 +242,7 @@ type inspection struct {
 
 // printInspection writes a record for a program.
 func printInspection(w io.Writer, r *recordRead) error {
-	statistics, err := document.FromStatistics(r.series, r.findings, version)
+	statistics, err := document.FromStatistics(r.series, r.findings)
 	if err != nil {
 		return err
 	}

@@ -7,7 +7,6 @@ import (
 
 	"mastworth/resource"
 	"mastworth/resource/ingest"
-	"mastworth/yield/assess"
 )
 
 // recordRead is a record file as it was understood.
@@ -41,31 +40,12 @@ func readRecord(name string, o ingest.Options, stderr io.Writer) (recordRead, er
 	return recordRead{series: s, report: report, findings: resource.Screen(s)}, nil
 }
 
-// uncut refuses to estimate over a file whose last row breaks off: it was most likely cut short on its way here, and what is
-// missing is not known.
+// uncut refuses to estimate over a file whose last row breaks off.
 func uncut(name string, r *ingest.Report) error {
-	if r.ProblemCounts[ingest.ProblemCutRow] == 0 {
+	cut, is := r.CutRow()
+	if !is {
 		return nil
 	}
-	e := &ingest.ReadError{Reason: "the file ends in the middle of a row", Remedy: "copy it again, or take the broken row out"}
-	for _, p := range r.Problems {
-		if p.Code == ingest.ProblemCutRow {
-			e.Line = p.Line
-		}
-	}
-	return fmt.Errorf("%s: %w", name, e)
-}
-
-// importWarnings tells an estimate what was wrong with its file and what had to be assumed in reading it.
-func importWarnings(r *ingest.Report) []assess.Warning {
-	var out []assess.Warning
-	if n := r.ProblemCount; n > 0 {
-		first := r.Problems[0]
-		out = append(out, assess.Warning{Code: "record_problems", Detail: fmt.Sprintf("%d things are wrong in the record file, the first "+
-			"in line %d: %s; see all with mastworth inspect", n, first.Line, first.Detail)})
-	}
-	for _, a := range r.Assumptions {
-		out = append(out, assess.Warning{Code: "record_assumption", Detail: "reading the record: " + a})
-	}
-	return out
+	return fmt.Errorf("%s: %w", name, &ingest.ReadError{Line: cut.Line, Reason: "the file ends in the middle of a row",
+		Remedy: "copy it again, or take the broken row out"})
 }

@@ -53,7 +53,9 @@ func readLogger(in *input) (*resource.Series, error) {
 
 // rows reads all rows.
 func (g *loggerFile) rows() error {
+	open := false // whether the last line so far has no line end
 	for g.lx.next() {
+		open = !g.lx.src.terminated && !g.lx.blank()
 		if g.lx.src.lineNo < g.sheet.firstData || g.lx.blank() {
 			continue
 		}
@@ -71,6 +73,9 @@ func (g *loggerFile) rows() error {
 		if g.lx.n == g.sheet.fields && !g.lx.unclosed || g.lx.fit(g.sheet.fields, g.sheet.fields, g.rep, g.sheet.name) {
 			g.row()
 		}
+	}
+	if open && g.rep.Rows > 1 && g.rep.ProblemCounts[ProblemCutRow] == 0 {
+		g.rep.assume("the last line has no line end: if the file was cut there, its last value may be a part of the true one")
 	}
 	return g.lx.src.broken()
 }

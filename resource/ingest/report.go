@@ -108,3 +108,14 @@ func (r *Report) assume(format string, args ...any) {
 func (r *Report) retract(prefix string) {
 	r.Assumptions = slices.DeleteFunc(r.Assumptions, func(s string) bool { return strings.HasPrefix(s, prefix) })
 }
+
+// CutRow is the problem of a file that ends in the middle of a row, if it does: it was most likely cut short on its way
+// here, and what is missing is not known. Beyond the problems kept in full its line is 0.
+func (r *Report) CutRow() (Problem, bool) {
+	for _, p := range r.Problems {
+		if p.Code == ProblemCutRow {
+			return p, true
+		}
+	}
+	return Problem{Code: ProblemCutRow}, r.ProblemCounts[ProblemCutRow] > 0
+}

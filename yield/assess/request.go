@@ -55,6 +55,8 @@ type Record struct {
 	Series *resource.Series
 	// HeightM overrides the height of the speed channel where the file does not say; NaN: not given.
 	HeightM float64
+	// Notes are warnings from the reading of the record, which the answer passes on.
+	Notes []Warning
 }
 
 // Mean is a mean speed with a Weibull shape.

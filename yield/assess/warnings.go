@@ -83,6 +83,7 @@ func (a *assessment) warnMeasuringGround() {
 // warnRecord looks at the record as evidence for this site.
 func (a *assessment) warnRecord(w *recordWind) {
 	s, c := w.series, w.judged()
+	a.warnings = append(a.warnings, w.rec.Notes...)
 	switch s.Kind {
 	case resource.TypicalYear:
 		a.warn("typical_year", "the record is a typical year, months picked from different years: it says nothing of windy and "+
