@@ -8,18 +8,30 @@ import (
 // What counts as a flat line. Airports report whole knots and tens of degrees every hour: their honest records hold the
 // same speed up to 15 times running. So the length that is too long is found from the record itself. If p is the share
 // of values equal to the one before, a run of L by chance is expected N·p^(L−1) times; the L at which that is 1/1000 is
-// the longest run that chance makes. Wind is steadier than chance, so half as much again is allowed. Judgement, checked
-// against nineteen public records.
+// the longest run that chance makes. Wind is steadier than chance, so half as much again is allowed, and more to
+// directions, which a valley can hold in one ten-degree step for most of a day. Judgement, checked against nineteen public
+// records.
+var flatLimits = []Limit{
+	{"flat_line.chance", 1e-3, "", 1e-9, 1, "expected number of runs that chance alone makes as long"},
+	{"flat_line.margin", 1.5, "", 1, 100, "how many times the longest run of chance is allowed to a speed"},
+	{"flat_line.margin_direction", 2.5, "", 1, 100, "the same for a direction"},
+	{"flat_line.fewest_values", 6, "", 2, 10000, "shortest run that is flagged, in values"},
+	{"flat_line.shortest_h", 1, "h", 0, 1000, "shortest run that is flagged, in time"},
+}
+
+// The places of flatLimits.
 const (
-	flatChance   = 1e-3               // expected number of runs that chance alone makes as long
-	flatMargin   = 1.5                // times the longest run of chance
-	flatFewest   = 6                  // values at least
-	flatShortest = 1 * secondsPerHour // s at least
+	flatChance = iota
+	flatMargin
+	flatMarginDirection
+	flatFewest
+	flatShortest
 )
 
-// findFlat reports runs of the same value, for speed (but not calms) and direction (but not in calms, for which many
+// findFlat flags runs of the same value, for speed (but not calms) and direction (but not in calms, for which many
 // stations report 0). A gap in time or values ends a run.
-func findFlat(s *Series, channel int, report reporter) {
+func findFlat(x *screening, channel int) {
+	s := x.s
 	c := &s.Channels[channel]
 	var speed *Channel
 	switch c.Quantity {
@@ -34,31 +46,41 @@ func findFlat(s *Series, channel int, report reporter) {
 	}
 	counts := func(i int) bool { return c.Usable(i) && (speed == nil || speed.Values[i] != 0) }
 	n, equal := 0, 0
+	type run struct{ from, to int }
+	var long []run // those that can be too long at all
+	fewest := int(x.limits[flatFewest])
 	eachRun(s, c, counts, func(from, to int) {
 		n += to - from + 1
 		equal += to - from
-	})
-	longest := flatLimit(n, equal)
-	eachRun(s, c, counts, func(from, to int) {
-		run := to - from + 1
-		if float64(run) > longest && int64(run)*s.StepS >= flatShortest {
-			report(from, to, fmt.Sprintf("%g stands for %d steps (%.3g h); in this record up to %.0f can be chance",
-				c.Values[from], run, float64(run)*float64(s.StepS)/secondsPerHour, math.Floor(longest)))
+		if to-from+1 >= fewest {
+			long = append(long, run{from, to})
 		}
 	})
+	margin := x.limits[flatMargin]
+	if c.Quantity == Direction {
+		margin = x.limits[flatMarginDirection]
+	}
+	longest := x.flatLimit(n, equal, margin)
+	for _, r := range long {
+		values := float64(r.to - r.from + 1)
+		if hours := values * float64(s.StepS) / secondsPerHour; values > longest && hours >= x.limits[flatShortest] {
+			x.stretch(channel, r.from, r.to, fmt.Sprintf("%g stands for %.0f steps (%.3g h); in this record up to %.0f can be chance",
+				c.Values[r.from], values, hours, math.Floor(longest)))
+		}
+	}
 }
 
-// flatLimit is the longest run allowed among n values, equal of which equal the one before.
-func flatLimit(n, equal int) float64 {
+// flatLimit is the longest run allowed among n values, equal of which equal the one before: margin times that of chance.
+func (x *screening) flatLimit(n, equal int, margin float64) float64 {
 	if n == 0 {
 		return math.Inf(1)
 	}
 	p := math.Max(float64(equal), 1) / float64(n)
 	if p >= 1 {
-		return flatFewest
+		return x.limits[flatFewest]
 	}
-	chance := 1 + math.Log(float64(n)/flatChance)/-math.Log(p)
-	return math.Max(flatFewest-1, flatMargin*chance)
+	chance := max(1, 1+math.Log(float64(n)/x.limits[flatChance])/-math.Log(p))
+	return math.Max(x.limits[flatFewest]-1, margin*chance)
 }
 
 // eachRun calls run for every stretch of equal values that count, without gaps, single values included.
@@ -78,16 +100,26 @@ func eachRun(s *Series, c *Channel, counts func(i int) bool, run func(from, to i
 // What counts as icing. Frosty nights are often calm, so stillness alone says little. A vane that stands still at some
 // angle says more; one that is absent, or reads 0 as many stations do in calms, says nothing, and then only a day without
 // a breath counts. Leaving out true calms would flatter a site: in doubt the values stay. Judgement.
+var icingLimits = []Limit{
+	{"icing.below_c", 2, "°C", -50, 20, "temperature below which ice is thought of: sensors and ice are not exact"},
+	{"icing.still_m_s", 1, "m/s", 0, 5, "highest speed that a stopped cup reads, with its offset"},
+	{"icing.vane_deg", 3, "°", 0, 90, "how far an iced vane moves at most"},
+	{"icing.with_vane_h", 6, "h", 0.5, 1000, "shortest stretch where the vane stands still too"},
+	{"icing.without_vane_h", 24, "h", 0.5, 1000, "shortest stretch where the vane tells nothing"},
+}
+
+// The places of icingLimits.
 const (
-	icingBelowC     = 2                   // °C throughout; sensors and ice are not exact
-	icingStillMS    = 1                   // the speed stands, to the digit, at or below what a stopped cup reads with its offset
-	icingVaneDeg    = 3                   // the vane moves no more than this
-	icingWithVane   = 6 * secondsPerHour  // s at least, where the vane stands still
-	icingVaneAbsent = 24 * secondsPerHour // s at least, where there is no telling from the vane
+	icingBelow = iota
+	icingStill
+	icingVane
+	icingWithVane
+	icingWithoutVane
 )
 
-// findIcing reports stretches of a speed channel that stands still in frost; without temperature there are none.
-func findIcing(s *Series, channel int, report reporter) {
+// findIcing flags stretches of a speed channel that stands still in frost; without temperature there are none.
+func findIcing(x *screening, channel int) {
+	s := x.s
 	c := &s.Channels[channel]
 	air := s.Find(Temperature, c.HeightM)
 	if c.Quantity != Speed || air < 0 {
@@ -98,22 +130,22 @@ func findIcing(s *Series, channel int, report reporter) {
 	if i := s.Find(Direction, c.HeightM); i >= 0 {
 		vane = &s.Channels[i]
 	}
+	belowC, stillMS := x.limits[icingBelow], x.limits[icingStill]
 	still := func(i int) bool {
-		return c.Usable(i) && c.Values[i] <= icingStillMS && temperature.possible(i) && temperature.Values[i] < icingBelowC
+		return c.Values[i] <= stillMS && c.Usable(i) && temperature.Values[i] < belowC && temperature.possible(i)
 	}
 	eachRun(s, c, still, func(from, to int) {
-		lasts := int64(to-from+1) * s.StepS
-		if lasts < icingWithVane {
+		hours := float64(to-from+1) * float64(s.StepS) / secondsPerHour
+		if hours < min(x.limits[icingWithVane], x.limits[icingWithoutVane]) {
 			return
 		}
 		swing, known := vane.swing(from, to)
 		switch {
-		case known && swing <= icingVaneDeg:
-			report(from, to, fmt.Sprintf("the speed stands at %g m/s and the vane within %.1f° for %.3g h below %d °C",
-				c.Values[from], swing, float64(lasts)/secondsPerHour, icingBelowC))
-		case !known && lasts >= icingVaneAbsent:
-			report(from, to, fmt.Sprintf("the speed stands at %g m/s for %.3g h below %d °C",
-				c.Values[from], float64(lasts)/secondsPerHour, icingBelowC))
+		case known && swing <= x.limits[icingVane] && hours >= x.limits[icingWithVane]:
+			x.stretch(channel, from, to, fmt.Sprintf("the speed stands at %g m/s and the vane within %.1f° for %.3g h below %g °C",
+				c.Values[from], swing, hours, belowC))
+		case !known && hours >= x.limits[icingWithoutVane]:
+			x.stretch(channel, from, to, fmt.Sprintf("the speed stands at %g m/s for %.3g h below %g °C", c.Values[from], hours, belowC))
 		}
 	})
 }

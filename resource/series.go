@@ -58,6 +58,7 @@ const (
 	FlagSpike                    // a jump there and back that air does not make
 	FlagSource                   // the publisher's own quality code says so
 	FlagExclude                  // left out by the user's choice
+	FlagShadow                   // the mast stands between the sensor and the wind
 )
 
 // Channel is one column of a record.
