@@ -34,6 +34,10 @@ func momentsFit(mean, sd float64) (Weibull, error) {
 	return fromMean(k, mean), nil
 }
 
+// WeibullOf is the distribution with the given mean, m/s, and mean cube, m³/s³, and so with the given power. It fails where
+// there is none: the mean cube must be above the cubed mean.
+func WeibullOf(mean, cube float64) (Weibull, error) { return meanAndCubeFit(mean, cube) }
+
 // meanAndCubeFit has the mean and the mean cube given.
 func meanAndCubeFit(mean, cube float64) (Weibull, error) {
 	target := math.Log(cube / (mean * mean * mean))
