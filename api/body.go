@@ -33,10 +33,10 @@ func freeBuffer(b *bytes.Buffer) {
 // requestDocument is a request document that came as a body.
 type requestDocument struct {
 	openapi.EstimateRequest
-	domain assess.Request
-	record *document.RecordRef // nil where the wind is no record
-	text   *bytes.Buffer       // as it came
-	syntax document.Syntax
+	domain  assess.Request
+	records document.Refs
+	text    *bytes.Buffer // as it came
+	syntax  document.Syntax
 }
 
 // readDocument reads and decodes a body. The document must be freed.
@@ -61,18 +61,25 @@ func (s *service) readDocument(body io.Reader, contentType string) (*requestDocu
 		d.free()
 		return nil, err
 	}
-	d.domain, d.record = document.ToRequest(d.EstimateRequest)
-	if d.record != nil && d.record.File != "" {
-		defer d.free()
-		return nil, d.located(noFile(d))
+	d.domain, d.records = document.ToRequest(d.EstimateRequest)
+	for _, ref := range d.records.All() {
+		if ref.File != "" {
+			defer d.free()
+			return nil, d.located(noFile(d))
+		}
 	}
 	return d, nil
 }
 
 // noFile says that the service sees no files, beside whatever else is wrong with the request.
 func noFile(d *requestDocument) error {
-	faults := []document.FieldError{{Location: "wind.record.file",
-		Detail: "the service cannot see your files; upload it to /v1/records and give the id you get as wind.record.id"}}
+	var faults []document.FieldError
+	for _, ref := range d.records.All() {
+		if ref.File != "" {
+			faults = append(faults, document.FieldError{Location: ref.At + ".file",
+				Detail: "the service cannot see your files; upload it to /v1/records and give the id you get as " + ref.At + ".id"})
+		}
+	}
 	var invalid *assess.InvalidError
 	if err := assess.Check(d.domain); errors.As(err, &invalid) {
 		faults = append(faults, fieldErrors(invalid)...)

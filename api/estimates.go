@@ -28,7 +28,7 @@ func (s *service) CreateEstimate(ctx context.Context, r openapi.CreateEstimateRe
 		return nil, err
 	}
 	defer d.free()
-	buf, err := s.estimate(ctx, &d.domain, d.record)
+	buf, err := s.estimate(ctx, &d.domain, d.records)
 	if err != nil {
 		return nil, d.located(err)
 	}
@@ -36,9 +36,9 @@ func (s *service) CreateEstimate(ctx context.Context, r openapi.CreateEstimateRe
 }
 
 // estimate runs a request and writes its answer.
-func (s *service) estimate(ctx context.Context, r *assess.Request, ref *document.RecordRef) (*bytes.Buffer, error) {
-	if ref != nil {
-		done, err := s.load(ctx, r, ref)
+func (s *service) estimate(ctx context.Context, r *assess.Request, refs document.Refs) (*bytes.Buffer, error) {
+	if len(refs.All()) > 0 {
+		done, err := s.load(ctx, r, refs)
 		if err != nil {
 			return nil, err
 		}
@@ -48,45 +48,63 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, ref *document
 	if err != nil {
 		return nil, err
 	}
-	out := document.FromEstimate(&e, ref, s.Version)
+	out := document.FromEstimate(&e, refs, s.Version)
 	buf := newBuffer()
 	_, err = buf.Write(document.AppendEstimate(buf.AvailableBuffer(), &out))
 	return buf, err
 }
 
-// load puts the record a request names into it. The request's other faults come first: they cost nothing to find. The work
-// on the record is heavy and has begun when it returns; the caller ends it.
-func (s *service) load(ctx context.Context, r *assess.Request, ref *document.RecordRef) (done func(), err error) {
+// load puts the records a request names into it. The request's other faults come first: they cost nothing to find. The work
+// on the records is heavy and has begun when it returns; the caller ends it.
+func (s *service) load(ctx context.Context, r *assess.Request, refs document.Refs) (done func(), err error) {
 	if err := assess.Check(*r); err != nil {
 		return nil, err
 	}
-	rec, err := s.Store.Record(ctx, ref.ID)
-	if err != nil {
-		return nil, recordMissing(err, ref.ID)
-	}
-	var report openapi.ImportReport
-	if err := json.Unmarshal(rec.Report, &report); err != nil {
-		return nil, fmt.Errorf("the stored report of record %s: %w", rec.ID, err)
+	all, into := refs.All(), refs.Records(r)
+	for i, ref := range all {
+		rec, err := s.Store.Record(ctx, ref.ID)
+		if err != nil {
+			return nil, recordMissing(err, ref)
+		}
+		var report openapi.ImportReport
+		if err := json.Unmarshal(rec.Report, &report); err != nil {
+			return nil, fmt.Errorf("the stored report of record %s: %w", rec.ID, err)
+		}
+		into[i].Notes = document.ImportWarnings(&report)
 	}
 	if done, err = s.begin(ctx); err != nil {
 		return nil, err
 	}
-	series, err := s.series(ctx, ref.ID)
-	if err != nil {
-		done()
-		return nil, recordMissing(err, ref.ID)
+	for i, ref := range all {
+		series, err := s.screened(ctx, ref.ID, ref.Screening)
+		if err != nil {
+			done()
+			return nil, recordMissing(err, ref)
+		}
+		into[i].Series = series
 	}
-	r.Wind.Record.Series, r.Wind.Record.Notes = series, document.ImportWarnings(&report)
 	return done, nil
 }
 
 // recordMissing says which field names a record that does not exist.
-func recordMissing(err error, id string) error {
+func recordMissing(err error, ref *document.RecordRef) error {
 	if !errors.Is(err, storage.ErrNotFound) {
 		return stored(err)
 	}
-	return &document.Error{Fields: []document.FieldError{{Location: "wind.record.id",
-		Detail: fmt.Sprintf("there is no record %q; GET /v1/records lists them", id)}}}
+	return &document.Error{Fields: []document.FieldError{{Location: ref.At + ".id",
+		Detail: fmt.Sprintf("there is no record %q; GET /v1/records lists them", ref.ID)}}}
+}
+
+// screened is a stored record, screened as asked. By the usual rules it comes from the cache; otherwise it shares the cached
+// values and has flags of its own.
+func (s *service) screened(ctx context.Context, id string, o resource.ScreenOptions) (*resource.Series, error) {
+	series, err := s.series(ctx, id)
+	if err != nil || o.Usual() {
+		return series, err
+	}
+	own := series.WithOwnFlags()
+	_, err = resource.ScreenWith(own, o)
+	return own, err
 }
 
 // series is a stored record, decoded and screened, from the cache where it is there. Requests that want the same record at

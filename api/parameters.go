@@ -3,6 +3,7 @@ package api
 import (
 	"fmt"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -35,6 +36,25 @@ func checkWhole(low, high int) check {
 	}
 }
 
+func checkLength(least, most int) check {
+	return func(v string) string {
+		if n := utf8.RuneCountInString(v); n < least || n > most {
+			return fmt.Sprintf("must be from %d to %d characters long", least, most)
+		}
+		return ""
+	}
+}
+
+func checkPattern(least, most int, pattern, wrong string) check {
+	is, length := regexp.MustCompile(pattern), checkLength(least, most)
+	return func(v string) string {
+		if !is.MatchString(v) {
+			return wrong
+		}
+		return length(v)
+	}
+}
+
 func checkWord(words ...string) check {
 	return func(v string) string {
 		for _, w := range words {
@@ -49,13 +69,24 @@ func checkWord(words ...string) check {
 // The query parameters of the contract's operations, by method and route. An operation that is not here has none.
 // The upload is not here: its parameters are the readers' options, which it checks itself.
 var (
-	paging = map[string]check{"limit": checkWhole(1, 500), "after": checkID}
-	query  = map[string]map[string]check{
+	paging = map[string]parameter{"limit": {is: checkWhole(1, 500)}, "after": {is: checkID}}
+	query  = map[string]map[string]parameter{
 		"GET /v1/records":             paging,
 		"GET /v1/sites":               paging,
-		"GET /v1/records/:id/samples": {"format": checkWord("csv", "parquet")},
+		"GET /v1/records/:id/samples": {"format": {is: checkWord("csv", "parquet")}},
+		"GET /v1/records/:id/screening": {
+			"leave_out": {is: checkLength(1, 40), more: 19},
+			"limit":     {is: checkPattern(3, 80, `^[a-z0-9_.]+=.+$`, "must be NAME=NUMBER, such as range.speed_max_m_s=60"), more: 39},
+		},
+		"GET /v1/records/:id/climate": {"channel": {is: checkLength(1, 200)}, "sectors": {is: checkWord("8", "12", "16", "36")}},
 	}
 )
+
+// parameter is one that may be in a query: what its values must be, and how many there may be beyond the first.
+type parameter struct {
+	is   check
+	more int
+}
 
 // parameters refuses what the contract does not have, before the operation sees it: the generated code would drop an unknown
 // query parameter and bind the rest without looking at limits.
@@ -98,21 +129,25 @@ func (p *places) check(location, wrong string) {
 	}
 }
 
-func (p *places) query(raw string, known map[string]check) {
+func (p *places) query(raw string, known map[string]parameter) {
 	values, err := url.ParseQuery(raw)
 	if err != nil {
 		p.check("query", "cannot be read: "+err.Error())
 		return
 	}
 	for name, given := range values {
-		is, ok := known[name]
+		known, ok := known[name]
 		switch {
 		case !ok:
 			p.check("query."+printable(name), "is not a parameter of this operation")
-		case len(given) > 1:
+		case len(given) > 1 && known.more == 0:
 			p.check("query."+name, "is given twice; keep one")
+		case len(given) > 1+known.more:
+			p.check("query."+name, fmt.Sprintf("is given %d times; at most %d are taken", len(given), 1+known.more))
 		default:
-			p.check("query."+name, is(given[0]))
+			for _, v := range given {
+				p.check("query."+name, known.is(v))
+			}
 		}
 	}
 }

@@ -61,15 +61,18 @@ func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstima
 
 // estimateKey names a site's estimate by the request, the content of its record, and the methods and program that make it.
 func (s *service) estimateKey(ctx context.Context, site *storage.Site) (string, error) {
-	content := ""
-	if site.RecordID != "" {
-		rec, err := s.Store.Record(ctx, site.RecordID)
+	var content [2]string
+	for i, id := range []string{site.RecordID, site.ReferenceID} {
+		if id == "" {
+			continue
+		}
+		rec, err := s.Store.Record(ctx, id)
 		if err != nil {
 			return "", stored(err)
 		}
-		content = rec.ContentHash
+		content[i] = rec.ContentHash
 	}
-	return hashTag("estimate", document.Methods, s.Version, string(site.Request), content), nil
+	return hashTag("estimate", document.Methods, s.Version, string(site.Request), content[0], content[1]), nil
 }
 
 // estimateSite computes a saved request.
@@ -78,8 +81,8 @@ func (s *service) estimateSite(ctx context.Context, site *storage.Site) ([]byte,
 	if err := json.Unmarshal(site.Request, &in); err != nil {
 		return nil, fmt.Errorf("the stored request of site %s: %w", site.ID, err)
 	}
-	domain, ref := document.ToRequest(in)
-	buf, err := s.estimate(ctx, &domain, ref)
+	domain, refs := document.ToRequest(in)
+	buf, err := s.estimate(ctx, &domain, refs)
 	if err != nil {
 		return nil, &located{root: "request", err: err}
 	}

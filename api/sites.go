@@ -83,7 +83,7 @@ func (s *service) CreateSite(ctx context.Context, r openapi.CreateSiteRequestObj
 	site.CreatedAt = s.now()
 	site.UpdatedAt = site.CreatedAt
 	if site, err = s.Store.CreateSite(ctx, site); err != nil {
-		return nil, d.siteError(err)
+		return nil, s.siteError(ctx, d, err)
 	}
 	out, err := wireSite(site)
 	return answer{body: out, etag: versionTag(site.Version), location: "/v1/sites/" + site.ID}, err
@@ -99,16 +99,24 @@ func (s *service) newSite(d *requestDocument) (storage.Site, error) {
 		return storage.Site{}, fmt.Errorf("writing the request: %w", err)
 	}
 	site := storage.Site{Name: d.domain.Site.Name, Request: bytes.TrimSpace(buf.Bytes())}
-	if d.record != nil {
-		site.RecordID = d.record.ID
+	if ref := d.records.Wind; ref != nil {
+		site.RecordID = ref.ID
+	}
+	if ref := d.records.Reference; ref != nil {
+		site.ReferenceID = ref.ID
 	}
 	return site, nil
 }
 
-// siteError is what saving a site says: it is not found when its record is not.
-func (d *requestDocument) siteError(err error) error {
-	if d.record != nil && errors.Is(err, storage.ErrNotFound) {
-		return d.located(recordMissing(err, d.record.ID))
+// siteError is what saving a site says: it is not found when one of its records is not.
+func (s *service) siteError(ctx context.Context, d *requestDocument, err error) error {
+	if !errors.Is(err, storage.ErrNotFound) {
+		return stored(err)
+	}
+	for _, ref := range d.records.All() {
+		if _, missing := s.Store.Record(ctx, ref.ID); errors.Is(missing, storage.ErrNotFound) {
+			return d.located(recordMissing(missing, ref))
+		}
 	}
 	return stored(err)
 }
@@ -160,7 +168,7 @@ func (s *service) ReplaceSite(ctx context.Context, r openapi.ReplaceSiteRequestO
 		site.Version = before.Version // so that the store sees a change since then
 	}
 	if site, err = s.Store.UpdateSite(ctx, site); err != nil {
-		return nil, d.siteError(err)
+		return nil, s.siteError(ctx, d, err)
 	}
 	out, err := wireSite(site)
 	return answer{body: out, etag: versionTag(site.Version)}, err
@@ -196,8 +204,8 @@ func (s *service) DeleteSite(ctx context.Context, r openapi.DeleteSiteRequestObj
 }
 
 func wireSite(s storage.Site) (openapi.Site, error) {
-	out := openapi.Site{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), Version: s.Version, CreatedAt: s.CreatedAt.UTC(),
-		UpdatedAt: s.UpdatedAt.UTC()}
+	out := openapi.Site{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID), Version: s.Version,
+		CreatedAt: s.CreatedAt.UTC(), UpdatedAt: s.UpdatedAt.UTC()}
 	if err := json.Unmarshal(s.Request, &out.Request); err != nil {
 		return out, fmt.Errorf("the stored request of site %s: %w", s.ID, err)
 	}
@@ -205,8 +213,8 @@ func wireSite(s storage.Site) (openapi.Site, error) {
 }
 
 func wireSiteSummary(s storage.Site) openapi.SiteSummary {
-	return openapi.SiteSummary{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), Version: s.Version, CreatedAt: s.CreatedAt.UTC(),
-		UpdatedAt: s.UpdatedAt.UTC()}
+	return openapi.SiteSummary{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID), Version: s.Version,
+		CreatedAt: s.CreatedAt.UTC(), UpdatedAt: s.UpdatedAt.UTC()}
 }
 
 // optional is nil for an empty text.

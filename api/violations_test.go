@@ -151,6 +151,9 @@ func (v *violator) walkObject(schema *openapi3.Schema, value map[string]any, at,
 	v.walkRules(schema, value, at, path, replace, with, without)
 	for name, member := range value {
 		s := schema.Properties[name]
+		if s == nil && open(schema) {
+			continue
+		}
 		if s == nil {
 			panic("the document has a field the contract has not: " + join(path, name))
 		}
@@ -250,6 +253,11 @@ func join(path, name string) string {
 	return path + "." + name
 }
 
+// open reports whether an object may have fields the contract does not name.
+func open(s *openapi3.Schema) bool {
+	return s.AdditionalProperties.Has != nil && *s.AdditionalProperties.Has
+}
+
 // constraints lists every constraint of a schema, as the violations name them.
 func constraints(schema *openapi3.Schema, path string, into map[string]bool) {
 	into[path+" nullable"] = true
@@ -269,7 +277,7 @@ func constraints(schema *openapi3.Schema, path string, into map[string]bool) {
 		"type integer": schema.Type.Is("integer"), "minimum": schema.Min != nil && !schema.ExclusiveMin.IsTrue(),
 		"exclusiveMinimum": schema.Min != nil && schema.ExclusiveMin.IsTrue(), "maximum": schema.Max != nil, "enum": schema.Enum != nil,
 		"pattern": schema.Pattern != "", "minLength": schema.MinLength > 0, "maxLength": schema.MaxLength != nil,
-		"minItems": schema.MinItems > 0, "maxItems": schema.MaxItems != nil, "additionalProperties": schema.Type.Is("object"),
+		"minItems": schema.MinItems > 0, "maxItems": schema.MaxItems != nil, "additionalProperties": schema.Type.Is("object") && !open(schema),
 		"minProperties": schema.MinProps > 0, "multipleOf": schema.MultipleOf != nil, "uniqueItems": schema.UniqueItems,
 	} {
 		if is {
@@ -307,6 +315,17 @@ func soundDocuments(t *testing.T) map[string]any {
 			"wind.measured_over", map[string]any{"cover": "open", "displacement_m": 0.0}),
 		"file": change(t, change(t, base, "solar.tilt_deg", 30.0), "wind", map[string]any{"record": recordFields()}),
 		"id":   change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc", "height_m": 10.0}}),
+
+		"garden":    change(t, change(t, base, "site", gardenFields()), "wind.rose", []any{1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 3.0, 3.0, 1.0, 1.0, 1.0, 1.0}),
+		"mapped":    change(t, base, "site.map", mapFields()),
+		"elsewhere": change(t, exampleJSON(t, "MeanWind"), "wind.measured_over", map[string]any{"cover": "open", "sectors": sectorFields()}),
+		"rough sector": change(t, change(t, base, "site.ground.sectors", sectorFields()[:1]), "wind.measured_over",
+			map[string]any{"cover": "open", "sectors": sectorFields()[:1]}),
+		"long term": change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc", "screening": screeningFields()},
+			"measured_here": true, "long_term": map[string]any{"reference": recordFields(), "method": "least_squares", "sectors": true,
+				"max_shift_hours": 3.0}}),
+		"long term by id": change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc"},
+			"long_term": map[string]any{"reference": map[string]any{"id": "abd"}}}),
 	}
 	out := map[string]any{}
 	for name, text := range docs {
@@ -317,6 +336,38 @@ func soundDocuments(t *testing.T) map[string]any {
 		out[name] = doc
 	}
 	return out
+}
+
+// gardenFields is a site with everything that can stand around a mast.
+func gardenFields() map[string]any {
+	return map[string]any{
+		"name": "garden", "latitude": 52.0, "longitude": -1.5, "elevation_m": 100.0,
+		"ground": map[string]any{"cover": "rough", "displacement_m": 0.0, "sectors": sectorFields()},
+		"obstacles": []any{map[string]any{"name": "barn", "bearing_deg": 200.0, "distance_m": 60.0, "height_m": 8.0, "width_m": 20.0,
+			"porosity": 0.2, "growth_m_per_year": 0.1}},
+		"relief": []any{map[string]any{"shape": "hill", "height_m": 20.0, "half_length_m": 150.0, "from_deg": 200.0, "to_deg": 300.0}},
+	}
+}
+
+func sectorFields() []any {
+	return []any{
+		map[string]any{"from_deg": 20.0, "to_deg": 60.0, "roughness_m": 0.2, "change_at_m": 300.0,
+			"beyond": map[string]any{"roughness_m": 0.4, "displacement_m": 1.0}},
+		map[string]any{"from_deg": 90.0, "to_deg": 150.0, "cover": "very rough", "displacement_m": 2.0, "change_at_m": 400.0,
+			"beyond": map[string]any{"cover": "open", "displacement_m": 0.0}},
+	}
+}
+
+// mapFields is a map with a tree beside the orchard of the example.
+func mapFields() map[string]any {
+	return map[string]any{"type": "FeatureCollection", "features": []any{map[string]any{
+		"type": "Feature", "geometry": map[string]any{"type": "Point", "coordinates": []any{-1.441, 52.2105}},
+		"properties": map[string]any{"height_m": 9.0, "width_m": 4.0},
+	}}}
+}
+
+func screeningFields() map[string]any {
+	return map[string]any{"leave_out": []any{"icing"}, "limits": []any{map[string]any{"name": "range.speed_max_m_s", "value": 60.0}}}
 }
 
 // recordFields is a file with everything that can be said of how to read it.
@@ -336,7 +387,7 @@ func recordFields() map[string]any {
 	return map[string]any{
 		"file": "a.csv", "height_m": 10.0, "format": "logger_csv", "columns": columns, "only_columns": true, "only": []any{"a=b"},
 		"header_line": 1.0, "delimiter": "tab", "decimal_comma": true, "missing": []any{"-999"}, "time_layout": "DD.MM.YYYY hh:mm",
-		"date_order": "dmy", "stamps_at": "end", "utc_offset": "+01:00", "speed_unit": "km/h",
+		"date_order": "dmy", "stamps_at": "end", "screening": screeningFields(), "utc_offset": "+01:00", "speed_unit": "km/h",
 		"pulse": map[string]any{"slope_m_s_per_hz": 0.7, "offset_m_s": 0.3, "interval_s": 600.0},
 	}
 }

@@ -16,6 +16,42 @@ import (
 	"github.com/oapi-codegen/runtime"
 )
 
+// Defines values for Cover.
+const (
+	CoverChaotic     Cover = "chaotic"
+	CoverClosed      Cover = "closed"
+	CoverOpen        Cover = "open"
+	CoverRough       Cover = "rough"
+	CoverRoughlyOpen Cover = "roughly open"
+	CoverSea         Cover = "sea"
+	CoverSmooth      Cover = "smooth"
+	CoverVeryRough   Cover = "very rough"
+)
+
+// Valid indicates whether the value is a known member of the Cover enum.
+func (e Cover) Valid() bool {
+	switch e {
+	case CoverChaotic:
+		return true
+	case CoverClosed:
+		return true
+	case CoverOpen:
+		return true
+	case CoverRough:
+		return true
+	case CoverRoughlyOpen:
+		return true
+	case CoverSea:
+		return true
+	case CoverSmooth:
+		return true
+	case CoverVeryRough:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DateOrder.
 const (
 	DateOrderDmy DateOrder = "dmy"
@@ -85,36 +121,39 @@ func (e EnergyBasis) Valid() bool {
 	}
 }
 
-// Defines values for GroundCover.
+// Defines values for FindingAction.
 const (
-	GroundCoverChaotic     GroundCover = "chaotic"
-	GroundCoverClosed      GroundCover = "closed"
-	GroundCoverOpen        GroundCover = "open"
-	GroundCoverRough       GroundCover = "rough"
-	GroundCoverRoughlyOpen GroundCover = "roughly open"
-	GroundCoverSea         GroundCover = "sea"
-	GroundCoverSmooth      GroundCover = "smooth"
-	GroundCoverVeryRough   GroundCover = "very rough"
+	FindingActionFlagged  FindingAction = "flagged"
+	FindingActionReported FindingAction = "reported"
 )
 
-// Valid indicates whether the value is a known member of the GroundCover enum.
-func (e GroundCover) Valid() bool {
+// Valid indicates whether the value is a known member of the FindingAction enum.
+func (e FindingAction) Valid() bool {
 	switch e {
-	case GroundCoverChaotic:
+	case FindingActionFlagged:
 		return true
-	case GroundCoverClosed:
+	case FindingActionReported:
 		return true
-	case GroundCoverOpen:
+	default:
+		return false
+	}
+}
+
+// Defines values for GumbelEstimateEstimator.
+const (
+	GumbelEstimateEstimatorGringorten        GumbelEstimateEstimator = "gringorten"
+	GumbelEstimateEstimatorMaximumLikelihood GumbelEstimateEstimator = "maximum_likelihood"
+	GumbelEstimateEstimatorMoments           GumbelEstimateEstimator = "moments"
+)
+
+// Valid indicates whether the value is a known member of the GumbelEstimateEstimator enum.
+func (e GumbelEstimateEstimator) Valid() bool {
+	switch e {
+	case GumbelEstimateEstimatorGringorten:
 		return true
-	case GroundCoverRough:
+	case GumbelEstimateEstimatorMaximumLikelihood:
 		return true
-	case GroundCoverRoughlyOpen:
-		return true
-	case GroundCoverSea:
-		return true
-	case GroundCoverSmooth:
-		return true
-	case GroundCoverVeryRough:
+	case GumbelEstimateEstimatorMoments:
 		return true
 	default:
 		return false
@@ -130,6 +169,48 @@ const (
 func (e HealthStatus) Valid() bool {
 	switch e {
 	case HealthStatusOk:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LongTermMethod.
+const (
+	LongTermMethodLeastSquares  LongTermMethod = "least_squares"
+	LongTermMethodSpeedRatio    LongTermMethod = "speed_ratio"
+	LongTermMethodVarianceRatio LongTermMethod = "variance_ratio"
+)
+
+// Valid indicates whether the value is a known member of the LongTermMethod enum.
+func (e LongTermMethod) Valid() bool {
+	switch e {
+	case LongTermMethodLeastSquares:
+		return true
+	case LongTermMethodSpeedRatio:
+		return true
+	case LongTermMethodVarianceRatio:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for LongTermInputMethod.
+const (
+	LongTermInputMethodLeastSquares  LongTermInputMethod = "least_squares"
+	LongTermInputMethodSpeedRatio    LongTermInputMethod = "speed_ratio"
+	LongTermInputMethodVarianceRatio LongTermInputMethod = "variance_ratio"
+)
+
+// Valid indicates whether the value is a known member of the LongTermInputMethod enum.
+func (e LongTermInputMethod) Valid() bool {
+	switch e {
+	case LongTermInputMethodLeastSquares:
+		return true
+	case LongTermInputMethodSpeedRatio:
+		return true
+	case LongTermInputMethodVarianceRatio:
 		return true
 	default:
 		return false
@@ -202,6 +283,33 @@ func (e RecordSummaryKind) Valid() bool {
 	case RecordSummaryKindMeasured:
 		return true
 	case RecordSummaryKindTypicalYear:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ReliefShape.
+const (
+	ReliefShapeEscarpment ReliefShape = "escarpment"
+	ReliefShapeHill       ReliefShape = "hill"
+	ReliefShapeLee        ReliefShape = "lee"
+	ReliefShapeRidge      ReliefShape = "ridge"
+	ReliefShapeValley     ReliefShape = "valley"
+)
+
+// Valid indicates whether the value is a known member of the ReliefShape enum.
+func (e ReliefShape) Valid() bool {
+	switch e {
+	case ReliefShapeEscarpment:
+		return true
+	case ReliefShapeHill:
+		return true
+	case ReliefShapeLee:
+		return true
+	case ReliefShapeRidge:
+		return true
+	case ReliefShapeValley:
 		return true
 	default:
 		return false
@@ -355,6 +463,51 @@ func (e VerdictAnswer) Valid() bool {
 	}
 }
 
+// Defines values for WindProfileMethod.
+const (
+	WindProfileMethodLog      WindProfileMethod = "log"
+	WindProfileMethodMeasured WindProfileMethod = "measured"
+	WindProfileMethodPower    WindProfileMethod = "power"
+)
+
+// Valid indicates whether the value is a known member of the WindProfileMethod enum.
+func (e WindProfileMethod) Valid() bool {
+	switch e {
+	case WindProfileMethodLog:
+		return true
+	case WindProfileMethodMeasured:
+		return true
+	case WindProfileMethodPower:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ReadClimateParamsSectors.
+const (
+	ReadClimateParamsSectorsN12 ReadClimateParamsSectors = 12
+	ReadClimateParamsSectorsN16 ReadClimateParamsSectors = 16
+	ReadClimateParamsSectorsN36 ReadClimateParamsSectors = 36
+	ReadClimateParamsSectorsN8  ReadClimateParamsSectors = 8
+)
+
+// Valid indicates whether the value is a known member of the ReadClimateParamsSectors enum.
+func (e ReadClimateParamsSectors) Valid() bool {
+	switch e {
+	case ReadClimateParamsSectorsN12:
+		return true
+	case ReadClimateParamsSectorsN16:
+		return true
+	case ReadClimateParamsSectorsN36:
+		return true
+	case ReadClimateParamsSectorsN8:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DownloadSamplesParamsFormat.
 const (
 	DownloadSamplesParamsFormatCsv     DownloadSamplesParamsFormat = "csv"
@@ -385,6 +538,82 @@ type Channel struct {
 	Quantity string   `json:"quantity"`
 	HeightM  *float64 `json:"height_m"`
 	Unit     string   `json:"unit"`
+}
+
+// Climate defines model for Climate.
+type Climate struct {
+	// Method Names the version of the methods used.
+	Method         string   `json:"method"`
+	Channel        string   `json:"channel"`
+	HeightM        *float64 `json:"height_m"`
+	N              int64    `json:"n"`
+	AirDensityKgM3 *float64 `json:"air_density_kg_m3"`
+
+	// MeanMS Of all usable speeds.
+	MeanMS *float64 `json:"mean_m_s"`
+
+	// EvenedMeanMS Each month of the year weighed by its length.
+	EvenedMeanMS *float64 `json:"evened_mean_m_s"`
+
+	// PowerDensityWM2 Evened like the mean.
+	PowerDensityWM2 *float64 `json:"power_density_w_m2"`
+	CalmShare       *float64 `json:"calm_share"`
+
+	// Fits Weibull distributions by every method, and how far each is from the data.
+	Fits    []FitComparison `json:"fits"`
+	Sectors []ClimateSector `json:"sectors"`
+	Months  []ClimatePeriod `json:"months"`
+	Hours   []ClimatePeriod `json:"hours"`
+
+	// MonthHours Mean speed by month and hour of local standard time, m/s; null where there is none.
+	MonthHours [][]*float64  `json:"month_hours"`
+	Years      []ClimateYear `json:"years"`
+	Turbulence *Turbulence   `json:"turbulence"`
+
+	// TurbulenceMissing Why there is none; empty where there is.
+	TurbulenceMissing  string       `json:"turbulence_missing"`
+	Gusts              *Gusts       `json:"gusts"`
+	GustsMissing       string       `json:"gusts_missing"`
+	ExtremeWind        *ExtremeWind `json:"extreme_wind"`
+	ExtremeWindMissing string       `json:"extreme_wind_missing"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
+// ClimatePeriod defines model for ClimatePeriod.
+type ClimatePeriod struct {
+	N            int64    `json:"n"`
+	MeanMS       *float64 `json:"mean_m_s"`
+	MeanCubeM3S3 *float64 `json:"mean_cube_m3_s3"`
+	Completeness *float64 `json:"completeness"`
+}
+
+// ClimateSector defines model for ClimateSector.
+type ClimateSector struct {
+	FromDeg float64 `json:"from_deg"`
+	ToDeg   float64 `json:"to_deg"`
+	N       int64   `json:"n"`
+
+	// Share Of the time that has a direction and is not calm.
+	Share *float64 `json:"share"`
+
+	// EnergyShare Of the wind's energy in that time.
+	EnergyShare    *float64    `json:"energy_share"`
+	MeanSpeedMS    *float64    `json:"mean_speed_m_s"`
+	Weibull        *WeibullFit `json:"weibull"`
+	WeibullRefused string      `json:"weibull_refused"`
+
+	// Classes How the share parts by speed.
+	Classes []SpeedClass `json:"classes"`
+}
+
+// ClimateYear defines model for ClimateYear.
+type ClimateYear struct {
+	Year         int      `json:"year"`
+	N            int64    `json:"n"`
+	MeanMS       *float64 `json:"mean_m_s"`
+	Completeness *float64 `json:"completeness"`
 }
 
 // ColumnInput defines model for ColumnInput.
@@ -430,6 +659,9 @@ type Columns struct {
 	Ignore            *ColumnList `json:"ignore,omitempty"`
 }
 
+// Cover A Davenport–Wieringa class, from 0.0002 m (sea) to 2 m (chaotic) of roughness length.
+type Cover string
+
 // DateOrder defines model for DateOrder.
 type DateOrder string
 
@@ -438,6 +670,19 @@ type DecimalComma = bool
 
 // Delimiter defines model for Delimiter.
 type Delimiter string
+
+// DirectionEffects defines model for DirectionEffects.
+type DirectionEffects struct {
+	DirectionDeg float64 `json:"direction_deg"`
+
+	// GroundFactor Speed at the hub over the regional speed at 60 m; null where the profile is not the logarithmic one.
+	GroundFactor *float64 `json:"ground_factor"`
+
+	// ObstacleFactor Share of the speed that is left, over the life.
+	ObstacleFactor  *float64 `json:"obstacle_factor"`
+	ReliefFactor    *float64 `json:"relief_factor"`
+	AddedTurbulence *float64 `json:"added_turbulence"`
+}
 
 // Energy defines model for Energy.
 type Energy struct {
@@ -475,7 +720,14 @@ type Estimate struct {
 	// BestHubHeightM The height with the cheapest kWh.
 	BestHubHeightM *float64         `json:"best_hub_height_m"`
 	Heights        []HeightEstimate `json:"heights"`
-	Verdict        Verdict          `json:"verdict"`
+
+	// Profile How the wind was moved from where it was measured to the hubs.
+	Profile  WindProfile `json:"profile"`
+	LongTerm *LongTerm   `json:"long_term"`
+
+	// ExtremeWind At the best height, or the lowest; null where the wind is no record, or too short a one.
+	ExtremeWind *ExtremeWind `json:"extreme_wind"`
+	Verdict     Verdict      `json:"verdict"`
 
 	// Warnings Which results lean on something weak.
 	Warnings   Warnings     `json:"warnings"`
@@ -515,14 +767,63 @@ type EstimateRequest struct {
 	Seed *int64 `json:"seed,omitempty"`
 }
 
+// ExtremeWind A caution, never a structural verdict.
+type ExtremeWind struct {
+	HeightM *float64 `json:"height_m"`
+
+	// Basis Annual maxima or independent storms.
+	Basis     string           `json:"basis"`
+	Maxima    int64            `json:"maxima"`
+	Years     *float64         `json:"years"`
+	Estimates []GumbelEstimate `json:"estimates"`
+
+	// GustFactor 3-second gust over the record's mean.
+	GustFactor *float64 `json:"gust_factor"`
+
+	// Gust50YearMS 3-second gust that is exceeded once in 50 years on average, at this height.
+	Gust50YearMS *float64 `json:"gust_50_year_m_s"`
+
+	// Class The class of IEC 61400-2 whose gust would cover it; empty where none does.
+	Class       string   `json:"class"`
+	ClassGustMS *float64 `json:"class_gust_m_s"`
+	Caution     string   `json:"caution"`
+}
+
 // Finding defines model for Finding.
 type Finding struct {
-	Rule    string    `json:"rule"`
-	Channel string    `json:"channel"`
-	From    time.Time `json:"from"`
-	To      time.Time `json:"to"`
-	Count   int64     `json:"count"`
-	Detail  string    `json:"detail"`
+	Rule string `json:"rule"`
+
+	// Channel Empty for the time axis.
+	Channel string `json:"channel"`
+
+	// Action Flagged values are not used; what is only reported is.
+	Action FindingAction `json:"action"`
+	From   time.Time     `json:"from"`
+	To     time.Time     `json:"to"`
+	Count  int64         `json:"count"`
+	Detail string        `json:"detail"`
+}
+
+// FindingAction Flagged values are not used; what is only reported is.
+type FindingAction string
+
+// FitComparison defines model for FitComparison.
+type FitComparison struct {
+	Weibull *WeibullFit `json:"weibull"`
+
+	// Refused Why there is no fit; empty where there is one.
+	Refused string `json:"refused"`
+
+	// Distance Largest distance between the two distribution functions.
+	Distance *float64 `json:"distance"`
+
+	// MeanError Relative, of the mean speed.
+	MeanError *float64 `json:"mean_error"`
+
+	// CubeError Relative, of the mean cube, and so of the power density.
+	CubeError *float64 `json:"cube_error"`
+	Used      bool     `json:"used"`
+	Why       string   `json:"why"`
 }
 
 // FrequencyBin defines model for FrequencyBin.
@@ -544,17 +845,70 @@ type FrequencyInput struct {
 // Ground What the wind blows over, by a cover class in words or by its roughness length.
 type Ground struct {
 	// Cover A Davenport–Wieringa class, from 0.0002 m (sea) to 2 m (chaotic) of roughness length.
-	Cover *GroundCover `json:"cover,omitempty"`
+	Cover *Cover `json:"cover,omitempty"`
 
 	// RoughnessM Roughness length.
 	RoughnessM *float64 `json:"roughness_m,omitempty"`
 
 	// DisplacementM How far trees or houses lift the wind's ground; about 0.7 of their height where they stand close.
 	DisplacementM *float64 `json:"displacement_m,omitempty"`
+
+	// Sectors Ground that differs by direction. They may not overlap; what none of them covers has the ground above.
+	Sectors []GroundSector `json:"sectors,omitempty"`
 }
 
-// GroundCover A Davenport–Wieringa class, from 0.0002 m (sea) to 2 m (chaotic) of roughness length.
-type GroundCover string
+// GroundBeyond The ground further off than change_at_m; by default that of all sectors.
+type GroundBeyond struct {
+	// Cover A Davenport–Wieringa class, from 0.0002 m (sea) to 2 m (chaotic) of roughness length.
+	Cover         *Cover   `json:"cover,omitempty"`
+	RoughnessM    *float64 `json:"roughness_m,omitempty"`
+	DisplacementM *float64 `json:"displacement_m,omitempty"`
+}
+
+// GroundSector The ground in one sector of directions, seen from the mast.
+type GroundSector struct {
+	// FromDeg Clockwise from north.
+	FromDeg float64 `json:"from_deg"`
+
+	// ToDeg Clockwise from from_deg; 330 to 30 holds north.
+	ToDeg float64 `json:"to_deg"`
+
+	// Cover A Davenport–Wieringa class, from 0.0002 m (sea) to 2 m (chaotic) of roughness length.
+	Cover         *Cover   `json:"cover,omitempty"`
+	RoughnessM    *float64 `json:"roughness_m,omitempty"`
+	DisplacementM *float64 `json:"displacement_m,omitempty"`
+
+	// ChangeAtM How far from the mast this ground reaches. Left out, as far as matters.
+	ChangeAtM *float64 `json:"change_at_m,omitempty"`
+
+	// Beyond The ground further off than change_at_m; by default that of all sectors.
+	Beyond *GroundBeyond `json:"beyond,omitempty"`
+}
+
+// GumbelEstimate defines model for GumbelEstimate.
+type GumbelEstimate struct {
+	Estimator GumbelEstimateEstimator `json:"estimator"`
+	ModeMS    *float64                `json:"mode_m_s"`
+	ScaleMS   *float64                `json:"scale_m_s"`
+
+	// Speed50YearMS Mean over the record's own step.
+	Speed50YearMS *float64 `json:"speed_50_year_m_s"`
+
+	// LowMS Of the 90 % confidence band.
+	LowMS  *float64 `json:"low_m_s"`
+	HighMS *float64 `json:"high_m_s"`
+}
+
+// GumbelEstimateEstimator defines model for GumbelEstimate.Estimator.
+type GumbelEstimateEstimator string
+
+// Gusts Highest speed within the step over the step's mean.
+type Gusts struct {
+	Channel                string          `json:"channel"`
+	Above5MS               *float64        `json:"above_5_m_s"`
+	RepresentativeAbove5MS *float64        `json:"representative_above_5_m_s"`
+	Bins                   []TurbulenceBin `json:"bins"`
+}
 
 // HeaderLine Line of the column names, counted from 1; -1 for none, 0 to find it.
 type HeaderLine = int
@@ -569,11 +923,17 @@ type HealthStatus string
 
 // HeightEstimate defines model for HeightEstimate.
 type HeightEstimate struct {
-	HubHeightM float64     `json:"hub_height_m"`
-	Wind       HubWind     `json:"wind"`
-	Energy     Energy      `json:"energy"`
-	Cost       TurbineCost `json:"cost"`
-	Solar      SolarArray  `json:"solar"`
+	HubHeightM float64 `json:"hub_height_m"`
+	Wind       HubWind `json:"wind"`
+
+	// Surroundings Null where neither obstacles nor relief nor ground by sector are given.
+	Surroundings *Surroundings `json:"surroundings"`
+
+	// Siting The published rules for obstacles, strictest first; empty where no obstacle is given.
+	Siting []SitingRule `json:"siting"`
+	Energy Energy       `json:"energy"`
+	Cost   TurbineCost  `json:"cost"`
+	Solar  SolarArray   `json:"solar"`
 
 	// Warnings Which results lean on something weak.
 	Warnings Warnings `json:"warnings"`
@@ -581,6 +941,8 @@ type HeightEstimate struct {
 
 // HubWind defines model for HubWind.
 type HubWind struct {
+	// MeasuredAtM The measuring height it was moved from.
+	MeasuredAtM     *float64 `json:"measured_at_m"`
 	MeanSpeedMS     *float64 `json:"mean_speed_m_s"`
 	PowerDensityWM2 *float64 `json:"power_density_w_m2"`
 	AirDensityKgM3  *float64 `json:"air_density_kg_m3"`
@@ -666,6 +1028,82 @@ type ImportReport struct {
 // LifeYears defines model for LifeYears.
 type LifeYears = int
 
+// LimitInput defines model for LimitInput.
+type LimitInput struct {
+	Name  string  `json:"name"`
+	Value float64 `json:"value"`
+}
+
+// LongTerm How the record was stretched to the long run.
+type LongTerm struct {
+	Method           LongTermMethod `json:"method"`
+	Reference        string         `json:"reference"`
+	ReferenceChannel string         `json:"reference_channel"`
+	ConcurrentFrom   time.Time      `json:"concurrent_from"`
+	ConcurrentTo     time.Time      `json:"concurrent_to"`
+	Pairs            int64          `json:"pairs"`
+
+	// AverageS Both were averaged over this before they were compared.
+	AverageS int64 `json:"average_s"`
+
+	// ShiftS By how much the reference's clock had to be moved to match.
+	ShiftS int64    `json:"shift_s"`
+	R      *float64 `json:"r"`
+	R2     *float64 `json:"r2"`
+
+	// TargetMeanMS As measured, over the time both have.
+	TargetMeanMS *float64 `json:"target_mean_m_s"`
+
+	// PredictedMeanMS Over the whole reference.
+	PredictedMeanMS           *float64 `json:"predicted_mean_m_s"`
+	ReferenceConcurrentMeanMS *float64 `json:"reference_concurrent_mean_m_s"`
+	ReferenceMeanMS           *float64 `json:"reference_mean_m_s"`
+
+	// Windiness The reference's mean over the time both have, over that of all its time.
+	Windiness      *float64 `json:"windiness"`
+	LeaveOutMonths int      `json:"leave_out_months"`
+
+	// LeaveOutMeanError Relative, root mean square, of months predicted from the others.
+	LeaveOutMeanError *float64 `json:"leave_out_mean_error"`
+
+	// LeaveOutCubeError The same of the mean cube.
+	LeaveOutCubeError *float64 `json:"leave_out_cube_error"`
+
+	// StandardUncertainty Relative, of the long-run mean speed.
+	StandardUncertainty *float64      `json:"standard_uncertainty"`
+	Fits                []LongTermFit `json:"fits"`
+}
+
+// LongTermMethod defines model for LongTerm.Method.
+type LongTermMethod string
+
+// LongTermFit defines model for LongTermFit.
+type LongTermFit struct {
+	// Sector Of 12, north first; null for all together.
+	Sector      *int     `json:"sector"`
+	N           int64    `json:"n"`
+	Slope       *float64 `json:"slope"`
+	InterceptMS *float64 `json:"intercept_m_s"`
+	R           *float64 `json:"r"`
+}
+
+// LongTermInput A record over many years from near by, by which a short record is stretched to the long run.
+type LongTermInput struct {
+	// Reference A record: by `id` where the service keeps it, by `file` (a path beside the document) on the command line. How to
+	// read a file is guessed from its content; the other fields overrule the guess and are for files alone.
+	Reference RecordInput          `json:"reference"`
+	Method    *LongTermInputMethod `json:"method,omitempty"`
+
+	// Sectors A relation of its own for each direction that has enough data.
+	Sectors *bool `json:"sectors,omitempty"`
+
+	// MaxShiftHours How far the two clocks may be apart.
+	MaxShiftHours *float64 `json:"max_shift_hours,omitempty"`
+}
+
+// LongTermInputMethod defines model for LongTermInput.Method.
+type LongTermInputMethod string
+
 // LossShare A share lost, not per cent.
 type LossShare = float64
 
@@ -721,6 +1159,27 @@ type MoneyInput struct {
 
 	// PricePerKWh What a kWh costs today.
 	PricePerKWh *float64 `json:"price_per_kwh,omitempty"`
+}
+
+// Obstacle defines model for Obstacle.
+type Obstacle struct {
+	Name *string `json:"name,omitempty"`
+
+	// BearingDeg Of its middle from the mast, clockwise from north.
+	BearingDeg float64 `json:"bearing_deg"`
+
+	// DistanceM From the mast to its nearest face.
+	DistanceM float64 `json:"distance_m"`
+	HeightM   float64 `json:"height_m"`
+
+	// WidthM Across the line of sight.
+	WidthM float64 `json:"width_m"`
+
+	// Porosity Share of its face that lets wind through; 0 for a house, about 0.35 to 0.5 for dense trees, more for open ones.
+	Porosity *float64 `json:"porosity,omitempty"`
+
+	// GrowthMPerYear How fast it grows over the turbine's life.
+	GrowthMPerYear *float64 `json:"growth_m_per_year,omitempty"`
 }
 
 // OnlyColumns Leave out measurements that are not named among the columns.
@@ -894,6 +1353,9 @@ type RecordInput struct {
 
 	// Pulse A cup anemometer that counts pulses. Speed is slope × pulses a second + offset; no pulse at all is a calm.
 	Pulse *Pulse `json:"pulse,omitempty"`
+
+	// Screening Rules of screening to leave out, and limits to set. The screening of a record lists them all.
+	Screening *ScreeningInput `json:"screening,omitempty"`
 }
 
 // RecordList defines model for RecordList.
@@ -943,6 +1405,27 @@ type RecordSummary struct {
 // RecordSummaryKind defines model for RecordSummary.Kind.
 type RecordSummaryKind string
 
+// Relief The mast stands on the top of it. Guidelines for small-scale relief, good to some 30 % of the speed-up, for slopes up
+// to 0.3. A valley or a lee brings nothing but a warning.
+type Relief struct {
+	Shape ReliefShape `json:"shape"`
+
+	// HeightM Of the top above the land around.
+	HeightM float64 `json:"height_m"`
+
+	// HalfLengthM From the top to where the land has fallen by half the height, against the wind.
+	HalfLengthM float64 `json:"half_length_m"`
+
+	// FromDeg First wind direction that blows over it.
+	FromDeg *float64 `json:"from_deg,omitempty"`
+
+	// ToDeg Last such direction, clockwise.
+	ToDeg *float64 `json:"to_deg,omitempty"`
+}
+
+// ReliefShape defines model for Relief.Shape.
+type ReliefShape string
+
 // Replacement defines model for Replacement.
 type Replacement struct {
 	Year int `json:"year"`
@@ -952,8 +1435,70 @@ type Replacement struct {
 	What *string     `json:"what,omitempty"`
 }
 
+// Screening defines model for Screening.
+type Screening struct {
+	// Method Names the version of the methods used.
+	Method   string          `json:"method"`
+	Rules    []ScreeningRule `json:"rules"`
+	Findings []Finding       `json:"findings"`
+}
+
+// ScreeningInput Rules of screening to leave out, and limits to set. The screening of a record lists them all.
+type ScreeningInput struct {
+	LeaveOut []string     `json:"leave_out,omitempty"`
+	Limits   []LimitInput `json:"limits,omitempty"`
+}
+
+// ScreeningLimit defines model for ScreeningLimit.
+type ScreeningLimit struct {
+	Name    string  `json:"name"`
+	Value   float64 `json:"value"`
+	Default float64 `json:"default"`
+	Unit    string  `json:"unit"`
+	Doc     string  `json:"doc"`
+}
+
+// ScreeningRule defines model for ScreeningRule.
+type ScreeningRule struct {
+	Name string `json:"name"`
+
+	// Doc What it looks for.
+	Doc    string           `json:"doc"`
+	Used   bool             `json:"used"`
+	Limits []ScreeningLimit `json:"limits"`
+}
+
+// SectorShear defines model for SectorShear.
+type SectorShear struct {
+	FromDeg float64    `json:"from_deg"`
+	ToDeg   float64    `json:"to_deg"`
+	Night   ShearClass `json:"night"`
+	Day     ShearClass `json:"day"`
+}
+
 // Shape Weibull shape; 2 is a Rayleigh distribution.
 type Shape = float64
+
+// ShearCheck defines model for ShearCheck.
+type ShearCheck struct {
+	Channel       string   `json:"channel"`
+	HeightM       float64  `json:"height_m"`
+	PredictedMS   *float64 `json:"predicted_m_s"`
+	MeasuredMS    *float64 `json:"measured_m_s"`
+	RelativeError *float64 `json:"relative_error"`
+	N             int64    `json:"n"`
+}
+
+// ShearClass defines model for ShearClass.
+type ShearClass struct {
+	Exponent      *float64 `json:"exponent"`
+	StandardError *float64 `json:"standard_error"`
+	RoughnessM    *float64 `json:"roughness_m"`
+	N             int64    `json:"n"`
+
+	// Source Which pairs it rests on.
+	Source string `json:"source"`
+}
 
 // ShearInput How the wind is moved to hub height.
 type ShearInput struct {
@@ -969,12 +1514,13 @@ type ShearInputMethod string
 
 // Site defines model for Site.
 type Site struct {
-	ID        string    `json:"id"`
-	Name      string    `json:"name"`
-	RecordID  *string   `json:"record_id"`
-	Version   int64     `json:"version"`
-	CreatedAt time.Time `json:"created_at"`
-	UpdatedAt time.Time `json:"updated_at"`
+	ID          string    `json:"id"`
+	Name        string    `json:"name"`
+	RecordID    *string   `json:"record_id"`
+	ReferenceID *string   `json:"reference_id"`
+	Version     int64     `json:"version"`
+	CreatedAt   time.Time `json:"created_at"`
+	UpdatedAt   time.Time `json:"updated_at"`
 
 	// Request Everything one estimate needs. What is left out has a default, which the answer echoes.
 	Request EstimateRequest `json:"request"`
@@ -995,6 +1541,19 @@ type SiteInput struct {
 
 	// Ground What the wind blows over, by a cover class in words or by its roughness length.
 	Ground *Ground `json:"ground,omitempty"`
+
+	// Obstacles Trees, hedges, houses within some twenty of their heights, as seen from the mast. An empty list says that there
+	// are none; left out, it is not known, and a warning says so.
+	Obstacles *[]Obstacle `json:"obstacles,omitempty"`
+
+	// Map A GeoJSON feature collection (RFC 7946, WGS84). A feature with `height_m` is an obstacle: a point (a tree, with
+	// `width_m`), a line (a hedge, a row of houses) or a polygon (a building, a wood), with `porosity`,
+	// `growth_m_per_year` and `name`. A polygon with `cover`, or `roughness_m` and `displacement_m`, is ground. What it
+	// says is measured from the mast and echoed as obstacles and ground sectors.
+	Map *SiteMap `json:"map,omitempty"`
+
+	// Relief The hill, ridge or edge that the mast stands on.
+	Relief []Relief `json:"relief,omitempty"`
 }
 
 // SiteList defines model for SiteList.
@@ -1007,12 +1566,29 @@ type SiteList struct {
 
 // SiteSummary defines model for SiteSummary.
 type SiteSummary struct {
-	ID        string    `json:"id"`
-	Name      string    `json:"name"`
-	RecordID  *string   `json:"record_id"`
-	Version   int64     `json:"version"`
-	CreatedAt time.Time `json:"created_at"`
-	UpdatedAt time.Time `json:"updated_at"`
+	ID       string  `json:"id"`
+	Name     string  `json:"name"`
+	RecordID *string `json:"record_id"`
+
+	// ReferenceID The record by which the wind is stretched to the long run.
+	ReferenceID *string   `json:"reference_id"`
+	Version     int64     `json:"version"`
+	CreatedAt   time.Time `json:"created_at"`
+	UpdatedAt   time.Time `json:"updated_at"`
+}
+
+// SitingRule defines model for SitingRule.
+type SitingRule struct {
+	Rule   string `json:"rule"`
+	Words  string `json:"words"`
+	Source string `json:"source"`
+	Broken bool   `json:"broken"`
+
+	// By The obstacles that break it.
+	By []string `json:"by"`
+
+	// LowestHubM Lowest hub height that satisfies it.
+	LowestHubM *float64 `json:"lowest_hub_m"`
 }
 
 // SolarArray defines model for SolarArray.
@@ -1054,6 +1630,15 @@ type SolarInput struct {
 	MonthlyIrradiationKWhM2 []float64 `json:"monthly_irradiation_kwh_m2,omitempty"`
 	YearlyIrradiationKWhM2  *float64  `json:"yearly_irradiation_kwh_m2,omitempty"`
 	YieldKWhPerKW           *float64  `json:"yield_kwh_per_kw,omitempty"`
+}
+
+// SpeedClass defines model for SpeedClass.
+type SpeedClass struct {
+	FromMS float64 `json:"from_m_s"`
+
+	// ToMS Null for no upper end.
+	ToMS  *float64 `json:"to_m_s"`
+	Share *float64 `json:"share"`
 }
 
 // SpeedHistogram defines model for SpeedHistogram.
@@ -1101,6 +1686,27 @@ type SpeedUnit string
 // StampsAt Which end of its averaging step a stamp marks.
 type StampsAt string
 
+// Surroundings What trees, houses, relief and ground by sector do to the wind at this hub.
+type Surroundings struct {
+	// ObstacleLossShare Of the mean speed, over the turbine's life.
+	ObstacleLossShare *float64 `json:"obstacle_loss_share"`
+
+	// ReliefGainShare Of the mean speed.
+	ReliefGainShare *float64 `json:"relief_gain_share"`
+
+	// SpeedLowMS The mean speed were ground, obstacles and relief all as bad as their formulas' stated errors allow.
+	SpeedLowMS *float64 `json:"speed_low_m_s"`
+
+	// SpeedHighMS And as good.
+	SpeedHighMS *float64 `json:"speed_high_m_s"`
+
+	// AddedTurbulence Turbulence intensity that the obstacles add, weighed by the time the wind blows from each direction.
+	AddedTurbulence *float64 `json:"added_turbulence"`
+
+	// Directions Every 10 degrees, north first.
+	Directions []DirectionEffects `json:"directions"`
+}
+
 // TimeLayout How stamps are written, such as `DD.MM.YYYY hh:mm`, or unix, unix_ms or spreadsheet.
 //
 // Example: DD.MM.YYYY hh:mm
@@ -1138,6 +1744,36 @@ type TurbineInput struct {
 
 // TurbineInputRegulation How power is held in strong wind; it decides how the curve follows the air's density.
 type TurbineInputRegulation string
+
+// Turbulence Turbulence intensity, the standard deviation of speed within the step over its mean.
+type Turbulence struct {
+	Channel string `json:"channel"`
+	StepS   int64  `json:"step_s"`
+
+	// At15MS Mean of the bin from 14.5 to 15.5 m/s; null where it is empty.
+	At15MS *float64 `json:"at_15_m_s"`
+
+	// RepresentativeAt15MS Not exceeded 90 % of the time at 15 m/s, carried there from the fastest well-filled bin by the normal turbulence model of IEC 61400-2 where that bin has too little.
+	RepresentativeAt15MS *float64        `json:"representative_at_15_m_s"`
+	Bins                 []TurbulenceBin `json:"bins"`
+}
+
+// TurbulenceBin defines model for TurbulenceBin.
+type TurbulenceBin struct {
+	FromMS float64 `json:"from_m_s"`
+
+	// ToMS Null for no upper end.
+	ToMS *float64 `json:"to_m_s"`
+	N    int64    `json:"n"`
+	Mean *float64 `json:"mean"`
+	SD   *float64 `json:"sd"`
+
+	// Representative Not exceeded 90 % of the time: mean plus 1.28 standard deviations.
+	Representative *float64 `json:"representative"`
+
+	// P90 Not exceeded 90 % of the time, of the values as they were.
+	P90 *float64 `json:"p90"`
+}
 
 // UTCOffset Local standard time less UTC.
 //
@@ -1206,7 +1842,46 @@ type WindInput struct {
 
 	// MeasuredOver What the wind blows over, by a cover class in words or by its roughness length.
 	MeasuredOver *Ground `json:"measured_over,omitempty"`
+
+	// MeasuredHere Whether the wind was measured at the mast's own place, so that the sensors stood behind the same trees and on the
+	// same hill. By default true of a logger's record unless it, or measured_over, names another place; false of all else.
+	MeasuredHere *bool `json:"measured_here,omitempty"`
+
+	// Rose Shares of the wind by direction, twelve sectors of 30 degrees, the first centred on north, for wind without
+	// directions of its own. Left out, wind from all directions is taken as equally likely where it matters.
+	Rose []float64 `json:"rose,omitempty"`
+
+	// LongTerm A record over many years from near by, by which a short record is stretched to the long run.
+	LongTerm *LongTermInput `json:"long_term,omitempty"`
 }
+
+// WindProfile How the wind was moved from where it was measured to the hubs.
+type WindProfile struct {
+	Method WindProfileMethod `json:"method"`
+
+	// Exponent Of the power law, or overall of the measured profile.
+	Exponent      *float64 `json:"exponent"`
+	StandardError *float64 `json:"standard_error"`
+
+	// RoughnessM Of the site, or that the measured profile amounts to.
+	RoughnessM *float64 `json:"roughness_m"`
+
+	// LowM Lower of the two heights the profile was measured at.
+	LowM  *float64 `json:"low_m"`
+	HighM *float64 `json:"high_m"`
+
+	// Pairs Pairs of speeds the measured profile rests on.
+	Pairs int64 `json:"pairs"`
+
+	// Sectors The measured exponents by sector of 30 degrees, north first, over the whole year.
+	Sectors []SectorShear `json:"sectors"`
+
+	// Checks Other heights of the record, predicted from the two and compared.
+	Checks []ShearCheck `json:"checks"`
+}
+
+// WindProfileMethod defines model for WindProfile.Method.
+type WindProfileMethod string
 
 // WindSector defines model for WindSector.
 type WindSector struct {
@@ -1229,8 +1904,14 @@ type IfMatch = string
 // IfNoneMatch defines model for IfNoneMatch.
 type IfNoneMatch = string
 
+// LeaveOut defines model for LeaveOut.
+type LeaveOut = []string
+
 // Limit defines model for Limit.
 type Limit = int
+
+// RuleLimits defines model for RuleLimits.
+type RuleLimits = []string
 
 // Busy RFC 9457.
 type Busy = Problem
@@ -1256,6 +1937,19 @@ type ReadRecordParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ReadClimateParams defines parameters for ReadClimate.
+type ReadClimateParams struct {
+	// Channel Name of the speed channel; left out, the highest one.
+	Channel *string                   `form:"channel,omitempty" json:"channel,omitempty"`
+	Sectors *ReadClimateParamsSectors `form:"sectors,omitempty" json:"sectors,omitempty"`
+
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ReadClimateParamsSectors defines parameters for ReadClimate.
+type ReadClimateParamsSectors int
+
 // DownloadSamplesParams defines parameters for DownloadSamples.
 type DownloadSamplesParams struct {
 	Format *DownloadSamplesParamsFormat `form:"format,omitempty" json:"format,omitempty"`
@@ -1266,6 +1960,18 @@ type DownloadSamplesParams struct {
 
 // DownloadSamplesParamsFormat defines parameters for DownloadSamples.
 type DownloadSamplesParamsFormat string
+
+// ScreenRecordParams defines parameters for ScreenRecord.
+type ScreenRecordParams struct {
+	// LeaveOut Names of rules to leave out.
+	LeaveOut LeaveOut `form:"leave_out,omitempty" json:"leave_out,omitempty"`
+
+	// Limit Limits to set, as NAME=NUMBER, such as range.speed_max_m_s=60.
+	Limit RuleLimits `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
 
 // ListSitesParams defines parameters for ListSites.
 type ListSitesParams struct {
@@ -1323,9 +2029,15 @@ type ServerInterface interface {
 	// ReadRecord A record's description, import report and statistics
 	// (GET /v1/records/{id})
 	ReadRecord(c *gin.Context, id ID, params ReadRecordParams)
+	// ReadClimate The wind's climate at one height of a record
+	// (GET /v1/records/{id}/climate)
+	ReadClimate(c *gin.Context, id ID, params ReadClimateParams)
 	// DownloadSamples A record's samples as CSV or Parquet
 	// (GET /v1/records/{id}/samples)
 	DownloadSamples(c *gin.Context, id ID, params DownloadSamplesParams)
+	// ScreenRecord What screening finds in a record, by which rules
+	// (GET /v1/records/{id}/screening)
+	ScreenRecord(c *gin.Context, id ID, params ScreenRecordParams)
 	// ListSites List saved sites, newest first
 	// (GET /v1/sites)
 	ListSites(c *gin.Context, params ListSitesParams)
@@ -1543,6 +2255,71 @@ func (siw *ServerInterfaceWrapper) ReadRecord(c *gin.Context) {
 	siw.Handler.ReadRecord(c, id, params)
 }
 
+// ReadClimate operation middleware
+func (siw *ServerInterfaceWrapper) ReadClimate(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ReadClimateParams
+
+	// ------------- Optional query parameter "channel" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "channel", c.Request.URL.Query(), &params.Channel, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter channel: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Optional query parameter "sectors" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sectors", c.Request.URL.Query(), &params.Sectors, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter sectors: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ReadClimate(c, id, params)
+}
+
 // DownloadSamples operation middleware
 func (siw *ServerInterfaceWrapper) DownloadSamples(c *gin.Context) {
 
@@ -1598,6 +2375,71 @@ func (siw *ServerInterfaceWrapper) DownloadSamples(c *gin.Context) {
 	}
 
 	siw.Handler.DownloadSamples(c, id, params)
+}
+
+// ScreenRecord operation middleware
+func (siw *ServerInterfaceWrapper) ScreenRecord(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ScreenRecordParams
+
+	// ------------- Optional query parameter "leave_out" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "leave_out", c.Request.URL.Query(), &params.LeaveOut, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter leave_out: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", c.Request.URL.Query(), &params.Limit, runtime.BindQueryParameterOptions{Type: "array", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter limit: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ScreenRecord(c, id, params)
 }
 
 // ListSites operation middleware
@@ -1878,7 +2720,9 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.GET(options.BaseURL+"/v1/records", wrapper.ListRecords)
 	router.DELETE(options.BaseURL+"/v1/records/:id", wrapper.DeleteRecord)
 	router.GET(options.BaseURL+"/v1/records/:id", wrapper.ReadRecord)
+	router.GET(options.BaseURL+"/v1/records/:id/climate", wrapper.ReadClimate)
 	router.GET(options.BaseURL+"/v1/records/:id/samples", wrapper.DownloadSamples)
+	router.GET(options.BaseURL+"/v1/records/:id/screening", wrapper.ScreenRecord)
 	router.GET(options.BaseURL+"/v1/sites", wrapper.ListSites)
 	router.POST(options.BaseURL+"/v1/sites", wrapper.CreateSite)
 	router.DELETE(options.BaseURL+"/v1/sites/:id", wrapper.DeleteSite)
@@ -2388,6 +3232,119 @@ func (response ReadRecord503ApplicationProblemPlusJSONResponse) VisitReadRecordR
 	return err
 }
 
+type ReadClimateRequestObject struct {
+	ID     ID `json:"id"`
+	Params ReadClimateParams
+}
+
+type ReadClimateResponseObject interface {
+	VisitReadClimateResponse(w http.ResponseWriter) error
+}
+
+type ReadClimate200ResponseHeaders struct {
+	ETag string
+}
+
+type ReadClimate200JSONResponse struct {
+	Body    Climate
+	Headers ReadClimate200ResponseHeaders
+}
+
+func (response ReadClimate200JSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadClimate304Response = NotModifiedResponse
+
+func (response ReadClimate304Response) VisitReadClimateResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ReadClimate400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ReadClimate400ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadClimate404ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadClimate404ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadClimate422ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadClimate422ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadClimate500ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadClimate500ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadClimate503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadClimate503ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DownloadSamplesRequestObject struct {
 	ID     ID `json:"id"`
 	Params DownloadSamplesParams
@@ -2515,6 +3472,105 @@ type DownloadSamples503ApplicationProblemPlusJSONResponse struct {
 }
 
 func (response DownloadSamples503ApplicationProblemPlusJSONResponse) VisitDownloadSamplesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ScreenRecordRequestObject struct {
+	ID     ID `json:"id"`
+	Params ScreenRecordParams
+}
+
+type ScreenRecordResponseObject interface {
+	VisitScreenRecordResponse(w http.ResponseWriter) error
+}
+
+type ScreenRecord200ResponseHeaders struct {
+	ETag string
+}
+
+type ScreenRecord200JSONResponse struct {
+	Body    Screening
+	Headers ScreenRecord200ResponseHeaders
+}
+
+func (response ScreenRecord200JSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ScreenRecord304Response = NotModifiedResponse
+
+func (response ScreenRecord304Response) VisitScreenRecordResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ScreenRecord400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ScreenRecord400ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ScreenRecord404ApplicationProblemPlusJSONResponse Problem
+
+func (response ScreenRecord404ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ScreenRecord500ApplicationProblemPlusJSONResponse Problem
+
+func (response ScreenRecord500ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ScreenRecord503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ScreenRecord503ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -3195,9 +4251,15 @@ type StrictServerInterface interface {
 	// ReadRecord A record's description, import report and statistics
 	// (GET /v1/records/{id})
 	ReadRecord(ctx context.Context, request ReadRecordRequestObject) (ReadRecordResponseObject, error)
+	// ReadClimate The wind's climate at one height of a record
+	// (GET /v1/records/{id}/climate)
+	ReadClimate(ctx context.Context, request ReadClimateRequestObject) (ReadClimateResponseObject, error)
 	// DownloadSamples A record's samples as CSV or Parquet
 	// (GET /v1/records/{id}/samples)
 	DownloadSamples(ctx context.Context, request DownloadSamplesRequestObject) (DownloadSamplesResponseObject, error)
+	// ScreenRecord What screening finds in a record, by which rules
+	// (GET /v1/records/{id}/screening)
+	ScreenRecord(ctx context.Context, request ScreenRecordRequestObject) (ScreenRecordResponseObject, error)
 	// ListSites List saved sites, newest first
 	// (GET /v1/sites)
 	ListSites(ctx context.Context, request ListSitesRequestObject) (ListSitesResponseObject, error)
@@ -3456,6 +4518,33 @@ func (sh *strictHandler) ReadRecord(ctx *gin.Context, id ID, params ReadRecordPa
 	}
 }
 
+// ReadClimate operation middleware
+func (sh *strictHandler) ReadClimate(ctx *gin.Context, id ID, params ReadClimateParams) {
+	var request ReadClimateRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadClimate(ctx, request.(ReadClimateRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadClimate")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ReadClimateResponseObject); ok {
+		if err := validResponse.VisitReadClimateResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
 // DownloadSamples operation middleware
 func (sh *strictHandler) DownloadSamples(ctx *gin.Context, id ID, params DownloadSamplesParams) {
 	var request DownloadSamplesRequestObject
@@ -3476,6 +4565,33 @@ func (sh *strictHandler) DownloadSamples(ctx *gin.Context, id ID, params Downloa
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(DownloadSamplesResponseObject); ok {
 		if err := validResponse.VisitDownloadSamplesResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ScreenRecord operation middleware
+func (sh *strictHandler) ScreenRecord(ctx *gin.Context, id ID, params ScreenRecordParams) {
+	var request ScreenRecordRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ScreenRecord(ctx, request.(ScreenRecordRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ScreenRecord")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ScreenRecordResponseObject); ok {
+		if err := validResponse.VisitScreenRecordResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {

@@ -41,13 +41,14 @@ type Block struct {
 
 // Site is a saved request.
 type Site struct {
-	ID        string
-	Name      string
-	RecordID  string // the record its wind comes from; empty when none
-	Request   []byte // the request document, JSON
-	Version   int64  // 1 at creation, one more at each update
-	CreatedAt time.Time
-	UpdatedAt time.Time
+	ID          string
+	Name        string
+	RecordID    string // the record its wind comes from; empty when none
+	ReferenceID string // the record by which that is stretched to the long run; empty when none
+	Request     []byte // the request document, JSON
+	Version     int64  // 1 at creation, one more at each update
+	CreatedAt   time.Time
+	UpdatedAt   time.Time
 }
 
 // SavedEstimate is an answer kept beside its site. Key names everything it was computed from.
@@ -74,19 +75,19 @@ type Store interface {
 	Record(ctx context.Context, id string) (Record, error)
 	// Records lists records, newest first (CreatedAt, then ID). It leaves out Report and Statistics.
 	Records(ctx context.Context, p Page) ([]Record, error)
-	// DeleteRecord returns ErrNotFound, or ErrInUse while a site's RecordID names it.
+	// DeleteRecord returns ErrNotFound, or ErrInUse while a site's RecordID or ReferenceID names it.
 	DeleteRecord(ctx context.Context, id string) error
 	// Blocks yields a record's blocks in the order of their months; ErrNotFound for an unknown id.
 	Blocks(ctx context.Context, id string) iter.Seq2[Block, error]
 
-	// CreateSite stores a new site with Version 1. A RecordID that names no record is ErrNotFound, an ID that is taken
-	// ErrConflict.
+	// CreateSite stores a new site with Version 1. A RecordID or ReferenceID that names no record is ErrNotFound, an ID that
+	// is taken ErrConflict.
 	CreateSite(ctx context.Context, s Site) (Site, error)
 	// Site returns ErrNotFound for an unknown id.
 	Site(ctx context.Context, id string) (Site, error)
 	// Sites lists sites, newest first (CreatedAt, then ID).
 	Sites(ctx context.Context, p Page) ([]Site, error)
-	// UpdateSite replaces name, record and request if s.Version is still the stored one (ErrConflict otherwise; 0 means
+	// UpdateSite replaces name, records and request if s.Version is still the stored one (ErrConflict otherwise; 0 means
 	// whatever it is), and drops the saved estimate. It returns the site with its new version.
 	UpdateSite(ctx context.Context, s Site) (Site, error)
 	// DeleteSite returns ErrNotFound for an unknown id. The saved estimate goes with it.

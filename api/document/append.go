@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"reflect"
 	"strconv"
+	"time"
 	"unicode/utf8"
 
 	"mastworth/openapi"
@@ -37,6 +38,10 @@ func (p *plan) append(b []byte, v reflect.Value) []byte {
 		return strconv.AppendInt(b, v.Int(), 10)
 	case formBool:
 		return strconv.AppendBool(b, v.Bool())
+	case formTime:
+		return append(v.Interface().(time.Time).AppendFormat(append(b, '"'), time.RFC3339Nano), '"')
+	case formRaw:
+		return append(b, v.Bytes()...)
 	default:
 		return appendTilt(b, v)
 	}

@@ -7,6 +7,7 @@ import (
 	"math/rand/v2"
 	"reflect"
 	"testing"
+	"time"
 
 	"mastworth/openapi"
 	"mastworth/yield/assess"
@@ -98,6 +99,14 @@ func fill(v reflect.Value, n *int) {
 	texts := []string{"plain", "", `"quoted" \`, "line\nbreak", "é €", "\u2028", "\xff", "<&>", "�"}
 	numbers := []float64{0.1, 1, -0.5, 1e-7, -1e-12, 1e21, 1e300, 0, math.Copysign(0, -1), 123456789012345678, 1e15, 999999999999999, math.Pi, math.MaxFloat64, 5e-324}
 	*n++
+	if t, ok := v.Addr().Interface().(*time.Time); ok {
+		*t = time.Unix(int64(*n)*1e7, int64(*n%2)*5e8).UTC()
+		return
+	}
+	if m, ok := v.Addr().Interface().(*openapi.SiteMap); ok {
+		*m = openapi.SiteMap(`{"type":"FeatureCollection","features":[]}`)
+		return
+	}
 	switch v.Kind() {
 	case reflect.Pointer:
 		v.Set(reflect.New(v.Type().Elem()))

@@ -46,6 +46,12 @@ func (b *binder) bind(n *node, p *plan, v reflect.Value) {
 		v.SetBool(n.truth)
 	case formText:
 		b.text(n, p, v)
+	case formRaw:
+		if n.kind != kindObject {
+			b.mistyped(n, "a GeoJSON feature collection")
+			return
+		}
+		v.SetBytes(b.tree.appendJSON(nil, n))
 	}
 }
 

@@ -2,6 +2,8 @@ package document
 
 import (
 	"mastworth/openapi"
+	"mastworth/resource/shelter"
+	"mastworth/resource/terrain"
 	"mastworth/yield/assess"
 )
 
@@ -35,14 +37,14 @@ func (n *numbers) figure(v float64) *float64 {
 	return n.some(rounded(v))
 }
 
-// FromRequest is the request on the wire: with every default where assess has filled them in, and fit to be sent again. ref
-// is what ToRequest returned; nil where the wind is no record.
-func FromRequest(r *assess.Request, ref *RecordRef) openapi.EstimateRequest {
+// FromRequest is the request on the wire: with every default where assess has filled them in, and fit to be sent again. refs
+// is what ToRequest returned. What a map said comes back as obstacles and ground sectors.
+func FromRequest(r *assess.Request, refs Refs) openapi.EstimateRequest {
 	var n numbers
-	return echo(r, ref, &n)
+	return echo(r, refs, &n)
 }
 
-func echo(r *assess.Request, ref *RecordRef, n *numbers) openapi.EstimateRequest {
+func echo(r *assess.Request, refs Refs, n *numbers) openapi.EstimateRequest {
 	seed := int64(r.Seed & maxSeed)
 	out := openapi.EstimateRequest{
 		Site: openapi.SiteInput{
@@ -51,8 +53,10 @@ func echo(r *assess.Request, ref *RecordRef, n *numbers) openapi.EstimateRequest
 			Longitude:  r.Site.LongitudeDeg,
 			ElevationM: n.or(r.Site.ElevationM),
 			Ground:     echoGround(r.Site.Ground, n),
+			Obstacles:  echoObstacles(r.Site.Obstacles, n),
+			Relief:     echoRelief(r.Site.Relief, n),
 		},
-		Wind:    echoWind(&r.Wind, ref, n),
+		Wind:    echoWind(&r.Wind, refs, n),
 		Turbine: echoTurbine(&r.Turbine, n),
 		Losses: &openapi.LossesInput{Availability: n.or(r.Losses.Availability), Wiring: n.or(r.Losses.Wiring),
 			Conversion: n.or(r.Losses.Conversion), Other: n.or(r.Losses.Other)},
@@ -83,21 +87,71 @@ func text(s string) *string {
 
 // echoGround names a class by its word alone: its roughness length comes with it.
 func echoGround(g assess.Ground, n *numbers) *openapi.Ground {
-	out := openapi.Ground{DisplacementM: n.or(g.DisplacementM)}
-	if g.Cover != "" {
-		cover := openapi.GroundCover(g.Cover)
-		out.Cover = &cover
-	} else {
-		out.RoughnessM = n.or(g.RoughnessM)
+	plain := echoPlain(g, n)
+	out := openapi.Ground{Cover: plain.Cover, RoughnessM: plain.RoughnessM, DisplacementM: plain.DisplacementM}
+	for _, s := range g.Sectors {
+		ground := echoPlain(s.Ground, n)
+		sector := openapi.GroundSector{FromDeg: s.FromDeg, ToDeg: s.ToDeg, Cover: ground.Cover, RoughnessM: ground.RoughnessM,
+			DisplacementM: ground.DisplacementM, ChangeAtM: n.or(s.ChangeAtM)}
+		if s.Beyond != nil {
+			beyond := echoPlain(*s.Beyond, n)
+			sector.Beyond = &beyond
+		}
+		out.Sectors = append(out.Sectors, sector)
 	}
 	return &out
 }
 
-func echoWind(w *assess.Wind, ref *RecordRef, n *numbers) openapi.WindInput {
-	var out openapi.WindInput
+func echoPlain(g assess.Ground, n *numbers) openapi.GroundBeyond {
+	out := openapi.GroundBeyond{DisplacementM: n.or(g.DisplacementM)}
+	if g.Cover != "" {
+		cover := openapi.Cover(g.Cover)
+		out.Cover = &cover
+	} else {
+		out.RoughnessM = n.or(g.RoughnessM)
+	}
+	return out
+}
+
+// echoObstacles keeps "there are none" and "not known" apart.
+func echoObstacles(in []shelter.Obstacle, n *numbers) *[]openapi.Obstacle {
+	if in == nil {
+		return nil
+	}
+	out := make([]openapi.Obstacle, len(in))
+	for i, o := range in {
+		out[i] = openapi.Obstacle{Name: text(o.Name), BearingDeg: o.BearingDeg, DistanceM: o.DistanceM, HeightM: o.HeightM,
+			WidthM: o.WidthM, Porosity: n.or(o.Porosity), GrowthMPerYear: n.or(o.GrowthMPerYear)}
+	}
+	return &out
+}
+
+func echoRelief(in []terrain.Relief, n *numbers) []openapi.Relief {
+	out := make([]openapi.Relief, len(in))
+	for i, r := range in {
+		out[i] = openapi.Relief{Shape: openapi.ReliefShape(r.Shape), HeightM: r.HeightM, HalfLengthM: r.HalfLengthM,
+			FromDeg: n.or(r.FromDeg), ToDeg: n.or(r.ToDeg)}
+	}
+	return out
+}
+
+func echoLongTerm(l *assess.LongTerm, ref *RecordRef, n *numbers) *openapi.LongTermInput {
+	if l == nil || ref == nil {
+		return nil
+	}
+	out := openapi.LongTermInput{Reference: *ref.input, Sectors: &l.Sectors, MaxShiftHours: n.or(l.MaxShiftS / 3600)}
+	if l.Method != "" {
+		method := openapi.LongTermInputMethod(l.Method)
+		out.Method = &method
+	}
+	return &out
+}
+
+func echoWind(w *assess.Wind, refs Refs, n *numbers) openapi.WindInput {
+	out := openapi.WindInput{MeasuredHere: w.MeasuredHere, Rose: w.Rose, LongTerm: echoLongTerm(w.LongTerm, refs.Reference, n)}
 	switch {
-	case w.Record != nil && ref != nil:
-		out.Record = ref.input
+	case w.Record != nil && refs.Wind != nil:
+		out.Record = refs.Wind.input
 	case w.Mean != nil:
 		out.Mean = &openapi.MeanInput{SpeedMS: w.Mean.SpeedMS, HeightM: w.Mean.HeightM, Shape: n.or(w.Mean.Shape)}
 	case w.Weibull != nil:

@@ -7,14 +7,17 @@ import (
 	"mastworth/yield/assess"
 )
 
-// FromEstimate is the answer on the wire, its figures to ten significant digits. A number that does not exist becomes null, and a warning beside it says why. ref is
-// what ToRequest returned with the request; version names the program.
-func FromEstimate(e *assess.Estimate, ref *RecordRef, version string) openapi.Estimate {
+// FromEstimate is the answer on the wire, its figures to ten significant digits. A number that does not exist becomes null,
+// and a warning beside it says why. refs is what ToRequest returned with the request; version names the program.
+func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimate {
 	n := numbers{free: make([]float64, 48+32*len(e.Heights))}
 	out := openapi.Estimate{
-		Request:        echo(&e.Request, ref, &n),
+		Request:        echo(&e.Request, refs, &n),
 		BestHubHeightM: n.or(e.BestHubHeightM),
 		Heights:        make([]openapi.HeightEstimate, len(e.Heights)),
+		Profile:        fromProfile(&e.Profile, e.Request.Wind.Record, &n),
+		LongTerm:       fromLongTerm(e.LongTerm, &e.Request, &n),
+		ExtremeWind:    fromExtreme(e.ExtremeWind, &n),
 		Verdict:        fromVerdict(&e.Verdict),
 		Warnings:       fromWarnings(e.Warnings, 1),
 		Cautions:       make([]openapi.Caution, len(e.Cautions)),
@@ -58,8 +61,11 @@ func fromWarnings(in []assess.Warning, more int) openapi.Warnings {
 
 func fromHeight(h *assess.Height, priced bool, n *numbers) openapi.HeightEstimate {
 	out := openapi.HeightEstimate{
-		HubHeightM: h.HubHeightM,
+		HubHeightM:   h.HubHeightM,
+		Surroundings: fromSurroundings(h.Surroundings, n),
+		Siting:       fromSiting(h.Siting, n),
 		Wind: openapi.HubWind{
+			MeasuredAtM:     n.figure(h.Wind.MeasuredAtM),
 			MeanSpeedMS:     n.figure(h.Wind.MeanSpeedMS),
 			PowerDensityWM2: n.figure(h.Wind.PowerDensityWM2),
 			AirDensityKgM3:  n.figure(h.Wind.AirDensityKgM3),

@@ -228,7 +228,9 @@ func TestEnumerationsAreTheContracts(t *testing.T) {
 		return s
 	}
 	for typ, s := range map[reflect.Type]map[string]any{
-		reflect.TypeFor[openapi.GroundCover]():            schema("Ground", "cover"),
+		reflect.TypeFor[openapi.Cover]():                  schema("Cover"),
+		reflect.TypeFor[openapi.ReliefShape]():            schema("Relief", "shape"),
+		reflect.TypeFor[openapi.LongTermInputMethod]():    schema("LongTermInput", "method"),
 		reflect.TypeFor[openapi.ShearInputMethod]():       schema("ShearInput", "method"),
 		reflect.TypeFor[openapi.TurbineInputRegulation](): schema("TurbineInput", "regulation"),
 		reflect.TypeFor[openapi.RecordFormat]():           schema("RecordFormat"),

@@ -3,6 +3,7 @@ package document
 import (
 	"reflect"
 	"strings"
+	"time"
 
 	"mastworth/openapi"
 )
@@ -30,6 +31,8 @@ const (
 	formInteger
 	formBool
 	formText
+	formTime // in answers alone
+	formRaw  // a part that is read elsewhere, kept as JSON
 )
 
 type fieldPlan struct {
@@ -41,8 +44,10 @@ type fieldPlan struct {
 
 // enumerations are the string types with a closed list of words. A test holds them against the contract.
 var enumerations = map[reflect.Type][]string{
-	reflect.TypeFor[openapi.GroundCover](): {"sea", "smooth", "open", "roughly open", "rough", "very rough", "closed", "chaotic"},
+	coverType: {"sea", "smooth", "open", "roughly open", "rough", "very rough", "closed", "chaotic"},
 
+	reflect.TypeFor[openapi.ReliefShape]():            {"ridge", "hill", "escarpment", "valley", "lee"},
+	reflect.TypeFor[openapi.LongTermInputMethod]():    {"variance_ratio", "least_squares", "speed_ratio"},
 	reflect.TypeFor[openapi.ShearInputMethod]():       {"auto", "log", "power", "measured"},
 	reflect.TypeFor[openapi.TurbineInputRegulation](): {"furling", "stall", "pitch", "none"},
 
@@ -55,6 +60,9 @@ var enumerations = map[reflect.Type][]string{
 
 var (
 	tiltType    = reflect.TypeFor[openapi.Tilt]()
+	timeType    = reflect.TypeFor[time.Time]()
+	mapType     = reflect.TypeFor[openapi.SiteMap]()
+	coverType   = reflect.TypeFor[openapi.Cover]()
 	pairsType   = reflect.TypeFor[[][]float64]()
 	requestPlan = newPlan(reflect.TypeFor[openapi.EstimateRequest]())
 )
@@ -66,13 +74,21 @@ func newPlan(t reflect.Type) *plan {
 	case reflect.Pointer:
 		p.form, p.elem = formPointer, newPlan(t.Elem())
 	case reflect.Slice:
+		if t == mapType {
+			p.form = formRaw
+			break
+		}
 		p.form, p.elem = formList, newPlan(t.Elem())
 		if t == pairsType {
 			p.form = formPairs
 		}
 	case reflect.Struct:
-		p.form = formTilt
-		if t != tiltType {
+		switch t {
+		case tiltType:
+			p.form = formTilt
+		case timeType:
+			p.form = formTime
+		default:
 			p.form = formGroup
 			p.addFields()
 		}

@@ -8,17 +8,48 @@ import (
 	"unicode/utf8"
 
 	"mastworth/openapi"
+	"mastworth/resource"
 	"mastworth/resource/ingest"
+	"mastworth/yield/assess"
 )
 
-// RecordRef is how a request names its record, for the caller to load.
+// RecordRef is how a request names a record, for the caller to load.
 type RecordRef struct {
-	File    string         // a path beside the document; empty where ID is given
-	ID      string         // of a stored record; empty where File is given
-	HeightM float64        // of its sensors, where it does not say; NaN: not given
-	Options ingest.Options // how to read File
+	At        string                 // the place in the request, such as "wind.record"
+	File      string                 // a path beside the document; empty where ID is given
+	ID        string                 // of a stored record; empty where File is given
+	HeightM   float64                // of its sensors, where it does not say; NaN: not given
+	Options   ingest.Options         // how to read File
+	Screening resource.ScreenOptions // which rules to screen it by
 
 	input *openapi.RecordInput // for the echo
+}
+
+// Refs are the records a request names: that of the wind, and the one by which it is stretched to the long run. Either is
+// nil where the request names none.
+type Refs struct{ Wind, Reference *RecordRef }
+
+// All are the references that are not nil.
+func (r Refs) All() []*RecordRef {
+	var out []*RecordRef
+	for _, ref := range []*RecordRef{r.Wind, r.Reference} {
+		if ref != nil {
+			out = append(out, ref)
+		}
+	}
+	return out
+}
+
+// Records pairs each reference with the record of the request that waits for its series.
+func (r Refs) Records(in *assess.Request) []*assess.Record {
+	var out []*assess.Record
+	if r.Wind != nil {
+		out = append(out, in.Wind.Record)
+	}
+	if r.Reference != nil {
+		out = append(out, in.Wind.LongTerm.Reference)
+	}
+	return out
 }
 
 // Name is the file or the id, whichever is given.
@@ -29,9 +60,24 @@ func (r *RecordRef) Name() string {
 	return r.ID
 }
 
-func newRecordRef(in *openapi.RecordInput) *RecordRef {
-	o, _ := readingOptions(in) // checkShape has seen its faults
-	return &RecordRef{File: value(in.File, ""), ID: value(in.ID, ""), HeightM: value(in.HeightM, math.NaN()), Options: o, input: in}
+func newRecordRef(at string, in *openapi.RecordInput) *RecordRef {
+	o, _ := readingOptions(at, in) // checkShape has seen its faults
+	return &RecordRef{At: at, File: value(in.File, ""), ID: value(in.ID, ""), HeightM: value(in.HeightM, math.NaN()), Options: o,
+		Screening: toScreening(in.Screening), input: in}
+}
+
+func toScreening(in *openapi.ScreeningInput) resource.ScreenOptions {
+	if in == nil {
+		return resource.ScreenOptions{}
+	}
+	o := resource.ScreenOptions{Off: in.LeaveOut}
+	if len(in.Limits) > 0 {
+		o.Limits = make(map[string]float64, len(in.Limits))
+	}
+	for _, l := range in.Limits {
+		o.Limits[l.Name] = l.Value
+	}
+	return o
 }
 
 // Patterns of the contract.
@@ -44,24 +90,28 @@ var (
 // IsID reports whether s can be the id of a record or a site.
 func IsID(s string) bool { return idPattern.MatchString(s) }
 
-const atRecord = "wind.record"
+const (
+	atRecord    = "wind.record"
+	atReference = "wind.long_term.reference"
+)
 
-func (s *shape) record(in *openapi.RecordInput) {
+func (s *shape) record(at string, in *openapi.RecordInput) {
 	switch {
 	case (in.File == nil) == (in.ID == nil):
-		s.add(atRecord, "name the record by file or by id, one of the two")
+		s.add(at, "name the record by file or by id, one of the two")
 	case in.ID != nil && !IsID(*in.ID):
-		s.add(atRecord+".id", "is no id of a record, which is made of up to 64 letters, digits, - and _")
+		s.add(at+".id", "is no id of a record, which is made of up to 64 letters, digits, - and _")
 	case in.File != nil:
-		s.length(atRecord+".file", *in.File, 1, 1000)
+		s.length(at+".file", *in.File, 1, 1000)
 	}
 	if in.ID != nil {
 		if field := firstReadingField(in); field != "" {
-			s.add(atRecord+"."+field, "tells how to read a file; a stored record has been read already, so leave it out")
+			s.add(at+"."+field, "tells how to read a file; a stored record has been read already, so leave it out")
 			return
 		}
 	}
-	s.reading(in)
+	s.reading(at, in)
+	s.screening(at+".screening", in.Screening)
 }
 
 // firstReadingField is the name of one field that is for files alone, or "".
@@ -83,6 +133,44 @@ func firstReadingField(in *openapi.RecordInput) string {
 	return ""
 }
 
+// screening checks names and limits against the rules there are.
+func (s *shape) screening(at string, in *openapi.ScreeningInput) {
+	if in == nil {
+		return
+	}
+	if len(in.LeaveOut) > 20 {
+		s.add(at+".leave_out", "must have at most 20 entries, not %d", len(in.LeaveOut))
+		return
+	}
+	if len(in.Limits) > 40 {
+		s.add(at+".limits", "must have at most 40 entries, not %d", len(in.Limits))
+		return
+	}
+	before := len(*s)
+	for i, name := range in.LeaveOut {
+		if err := (resource.ScreenOptions{Off: []string{name}}).Validate(); err != nil {
+			s.add(fmt.Sprintf("%s.leave_out[%d]", at, i), "%s", err)
+		}
+	}
+	seen := map[string]bool{}
+	for i, l := range in.Limits {
+		place := fmt.Sprintf("%s.limits[%d].name", at, i)
+		if seen[l.Name] {
+			s.add(place, "%s is set twice; keep one", quoted(l.Name))
+		}
+		seen[l.Name] = true
+		if err := (resource.ScreenOptions{Limits: map[string]float64{l.Name: l.Value}}).Validate(); err != nil {
+			s.add(place, "%s", err)
+		}
+	}
+	if len(*s) > before {
+		return
+	}
+	if err := toScreening(in).Validate(); err != nil { // what only all of them together get wrong
+		s.add(at, "%s", err)
+	}
+}
+
 func (s *shape) length(at, text string, least, most int) {
 	if n := utf8.RuneCountInString(text); n < least || n > most {
 		s.add(at, "must be from %d to %d characters long, not %d", least, most, n)
@@ -101,39 +189,39 @@ func (s *shape) list(at string, texts []string, least, most int) {
 }
 
 // reading checks the options of reading a file: first their shape, then what the readers say.
-func (s *shape) reading(in *openapi.RecordInput) {
+func (s *shape) reading(at string, in *openapi.RecordInput) {
 	before := len(*s)
 	if in.Missing != nil {
-		s.list(atRecord+".missing", *in.Missing, 1, 40)
+		s.list(at+".missing", *in.Missing, 1, 40)
 	}
 	if in.Only != nil {
-		s.list(atRecord+".only", *in.Only, 2, 300)
+		s.list(at+".only", *in.Only, 2, 300)
 		for i, t := range *in.Only {
 			if !onlyPattern.MatchString(t) {
-				s.add(fmt.Sprintf("%s.only[%d]", atRecord, i), "must be NAME=TEXT, not %s", quoted(t))
+				s.add(fmt.Sprintf("%s.only[%d]", at, i), "must be NAME=TEXT, not %s", quoted(t))
 			}
 		}
 	}
 	if in.TimeLayout != nil {
-		s.length(atRecord+".time_layout", *in.TimeLayout, 1, 60)
+		s.length(at+".time_layout", *in.TimeLayout, 1, 60)
 	}
 	if in.HeaderLine != nil && (*in.HeaderLine < -1 || *in.HeaderLine > 1_000_000) {
-		s.add(atRecord+".header_line", "must be from -1 to 1000000, not %d", *in.HeaderLine)
+		s.add(at+".header_line", "must be from -1 to 1000000, not %d", *in.HeaderLine)
 	}
 	if in.UTCOffset != nil && !zonePattern.MatchString(*in.UTCOffset) {
-		s.add(atRecord+".utc_offset", "must be Z or like +01:00, at most 14 hours, not %s", quoted(*in.UTCOffset))
+		s.add(at+".utc_offset", "must be Z or like +01:00, at most 14 hours, not %s", quoted(*in.UTCOffset))
 	}
-	s.columns(in.Columns)
+	s.columns(at, in.Columns)
 	if len(*s) > before {
 		return
 	}
-	_, faults := readingOptions(in)
+	_, faults := readingOptions(at, in)
 	*s = append(*s, faults...)
 }
 
-func (s *shape) columns(c *openapi.Columns) {
+func (s *shape) columns(at string, c *openapi.Columns) {
 	for _, l := range columnLists(c) {
-		at := atRecord + ".columns." + l.quantity
+		at := at + ".columns." + l.quantity
 		if n := len(l.columns); n < 1 || n > 20 {
 			s.add(at, "must have from 1 to 20 columns, not %d", n)
 			continue
@@ -182,7 +270,7 @@ func columnLists(c *openapi.Columns) []columnList {
 }
 
 // readingOptions turns the fields of a record into options of its reader, and reports what the reader would refuse.
-func readingOptions(in *openapi.RecordInput) (ingest.Options, []FieldError) {
+func readingOptions(at string, in *openapi.RecordInput) (ingest.Options, []FieldError) {
 	var (
 		o ingest.Options
 		s shape
@@ -192,7 +280,7 @@ func readingOptions(in *openapi.RecordInput) (ingest.Options, []FieldError) {
 			return
 		}
 		if err := o.Set(name, *text); err != nil {
-			s.optionErrors(err)
+			s.optionErrors(at, err)
 		}
 	}
 	set("delimiter", (*string)(in.Delimiter))
@@ -220,7 +308,7 @@ func readingOptions(in *openapi.RecordInput) (ingest.Options, []FieldError) {
 		}
 	}
 	if err := o.Validate(); err != nil {
-		s.optionErrors(err)
+		s.optionErrors(at, err)
 	}
 	return o, s
 }
@@ -231,13 +319,13 @@ var optionPlaces = map[string]string{
 	"pulse_offset": "pulse.offset_m_s", "pulse_interval": "pulse.interval_s",
 }
 
-func (s *shape) optionErrors(err error) {
+func (s *shape) optionErrors(at string, err error) {
 	for _, e := range OptionErrors(err) {
 		place, ok := optionPlaces[e.Option]
 		if !ok {
 			place = e.Option
 		}
-		s.add(atRecord+"."+place, "%s", e.Reason)
+		s.add(at+"."+place, "%s", e.Reason)
 	}
 }
 

@@ -25,7 +25,7 @@ func OrNull(v float64) *float64 {
 }
 
 // Methods names the versions of everything a stored figure rests on besides its inputs. It changes when a method does.
-const Methods = "1"
+const Methods = "2"
 
 // ImportWarnings tells an estimate what was wrong with the file its record came from and what had to be assumed in reading it.
 func ImportWarnings(r *openapi.ImportReport) []assess.Warning {
@@ -68,11 +68,7 @@ func FromReport(r *ingest.Report) openapi.ImportReport {
 
 // FromStatistics is the statistics of every speed channel of a screened series, with what screening found.
 func FromStatistics(s *resource.Series, found []resource.Finding) (openapi.RecordStatistics, error) {
-	out := openapi.RecordStatistics{Method: Methods, Screening: make([]openapi.Finding, len(found))}
-	for i, f := range found {
-		out.Screening[i] = openapi.Finding{Rule: f.Rule, Channel: f.Channel, From: Time(f.FromUnix), To: Time(f.ToUnix),
-			Count: int64(f.Count), Detail: f.Detail}
-	}
+	out := openapi.RecordStatistics{Method: Methods, Screening: fromFindings(found)}
 	// Channels are described side by side: over a long record each takes a while.
 	speeds := s.SpeedChannels()
 	out.Channels = make([]openapi.SpeedStatistics, len(speeds))

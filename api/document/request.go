@@ -4,6 +4,9 @@ import (
 	"math"
 
 	"mastworth/openapi"
+	"mastworth/resource/longterm"
+	"mastworth/resource/shelter"
+	"mastworth/resource/terrain"
 	"mastworth/yield"
 	"mastworth/yield/assess"
 	"mastworth/yield/cost"
@@ -12,9 +15,9 @@ import (
 var nan = math.NaN()
 
 // ToRequest is the request in the domain's terms: what is left out is NaN, empty or 0, as assess.Request says. Where the wind
-// is a record, the reference says which, and the caller puts the loaded series into Wind.Record.Series; it is nil otherwise.
-// The request must come from Decode.
-func ToRequest(in openapi.EstimateRequest) (assess.Request, *RecordRef) {
+// is a record, or is stretched by one, the references say which, and the caller puts the loaded series where Refs.Records
+// points. The request must come from Decode.
+func ToRequest(in openapi.EstimateRequest) (assess.Request, Refs) {
 	r := assess.Request{
 		Site: assess.Site{
 			Name:         value(in.Site.Name, ""),
@@ -22,6 +25,8 @@ func ToRequest(in openapi.EstimateRequest) (assess.Request, *RecordRef) {
 			LongitudeDeg: in.Site.Longitude,
 			ElevationM:   value(in.Site.ElevationM, nan),
 			Ground:       toGround(in.Site.Ground),
+			Obstacles:    toObstacles(in.Site.Obstacles),
+			Relief:       toRelief(in.Site.Relief),
 		},
 		Turbine: toTurbine(&in.Turbine),
 		Shear:   assess.Shear{Exponent: nan},
@@ -37,26 +42,79 @@ func ToRequest(in openapi.EstimateRequest) (assess.Request, *RecordRef) {
 	for i, t := range in.Towers {
 		r.Towers[i] = assess.Tower{HubHeightM: t.HubHeightM, Cost: t.Cost}
 	}
-	var ref *RecordRef
-	r.Wind, ref = toWind(&in.Wind)
-	return r, ref
+	if in.Site.Map != nil {
+		m := readMap(*in.Site.Map, &in.Site) // checkShape has seen its faults
+		r.Site.Obstacles = append(nonNilObstacles(r.Site.Obstacles), m.obstacles...)
+		r.Site.Ground.Sectors = append(r.Site.Ground.Sectors, m.sectors...)
+	}
+	var refs Refs
+	r.Wind, refs = toWind(&in.Wind)
+	return r, refs
 }
 
 func toGround(g *openapi.Ground) assess.Ground {
 	if g == nil {
 		return assess.Ground{RoughnessM: nan, DisplacementM: nan}
 	}
-	return assess.Ground{Cover: string(value(g.Cover, "")), RoughnessM: value(g.RoughnessM, nan), DisplacementM: value(g.DisplacementM, nan)}
+	out := plainGround(g.Cover, g.RoughnessM, g.DisplacementM)
+	for _, s := range g.Sectors {
+		sector := assess.GroundSector{FromDeg: s.FromDeg, ToDeg: s.ToDeg, Ground: plainGround(s.Cover, s.RoughnessM, s.DisplacementM),
+			ChangeAtM: value(s.ChangeAtM, nan)}
+		if b := s.Beyond; b != nil {
+			beyond := plainGround(b.Cover, b.RoughnessM, b.DisplacementM)
+			sector.Beyond = &beyond
+		}
+		out.Sectors = append(out.Sectors, sector)
+	}
+	return out
 }
 
-func toWind(in *openapi.WindInput) (assess.Wind, *RecordRef) {
-	var (
-		w   assess.Wind
-		ref *RecordRef
-	)
+func plainGround(cover *openapi.Cover, roughnessM, displacementM *float64) assess.Ground {
+	return assess.Ground{Cover: string(value(cover, "")), RoughnessM: value(roughnessM, nan), DisplacementM: value(displacementM, nan)}
+}
+
+func toObstacles(in *[]openapi.Obstacle) []shelter.Obstacle {
+	if in == nil {
+		return nil
+	}
+	out := make([]shelter.Obstacle, len(*in))
+	for i, o := range *in {
+		out[i] = shelter.Obstacle{Name: value(o.Name, ""), BearingDeg: o.BearingDeg, DistanceM: o.DistanceM, HeightM: o.HeightM,
+			WidthM: o.WidthM, Porosity: value(o.Porosity, nan), GrowthMPerYear: value(o.GrowthMPerYear, nan)}
+	}
+	return out
+}
+
+// nonNilObstacles tells none from not known: a map says what there is.
+func nonNilObstacles(o []shelter.Obstacle) []shelter.Obstacle {
+	if o == nil {
+		return []shelter.Obstacle{}
+	}
+	return o
+}
+
+func toRelief(in []openapi.Relief) []terrain.Relief {
+	out := make([]terrain.Relief, len(in))
+	for i, r := range in {
+		out[i] = terrain.Relief{Shape: terrain.Shape(r.Shape), HeightM: r.HeightM, HalfLengthM: r.HalfLengthM,
+			FromDeg: value(r.FromDeg, nan), ToDeg: value(r.ToDeg, nan)}
+	}
+	return out
+}
+
+func toWind(in *openapi.WindInput) (assess.Wind, Refs) {
+	var refs Refs
+	w := assess.Wind{MeasuredHere: in.MeasuredHere, Rose: in.Rose}
 	if rec := in.Record; rec != nil {
-		ref = newRecordRef(rec)
-		w.Record = &assess.Record{Ref: ref.Name(), HeightM: ref.HeightM}
+		refs.Wind = newRecordRef(atRecord, rec)
+		w.Record = &assess.Record{Ref: refs.Wind.Name(), HeightM: refs.Wind.HeightM}
+	}
+	if l := in.LongTerm; l != nil {
+		refs.Reference = newRecordRef(atReference, &l.Reference)
+		w.LongTerm = &assess.LongTerm{
+			Reference: &assess.Record{Ref: refs.Reference.Name(), HeightM: refs.Reference.HeightM},
+			Method:    longterm.Method(value(l.Method, "")), Sectors: value(l.Sectors, false), MaxShiftS: 3600 * value(l.MaxShiftHours, nan),
+		}
 	}
 	if m := in.Mean; m != nil {
 		w.Mean = &assess.Mean{SpeedMS: m.SpeedMS, HeightM: m.HeightM, Shape: value(m.Shape, nan)}
@@ -74,7 +132,7 @@ func toWind(in *openapi.WindInput) (assess.Wind, *RecordRef) {
 		g := toGround(in.MeasuredOver)
 		w.MeasuredOver = &g
 	}
-	return w, ref
+	return w, refs
 }
 
 // toTurbine takes a curve whose regulation is not given as one that holds its power by none of the usual means: its power

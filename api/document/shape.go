@@ -27,7 +27,7 @@ func (s *shape) add(location, format string, args ...any) {
 // checkShape looks at what is given and left out, at lengths and patterns. It costs next to nothing on a sound request.
 func checkShape(r *openapi.EstimateRequest) []FieldError {
 	var s shape
-	s.ground("site.ground", r.Site.Ground)
+	s.site(&r.Site)
 	s.wind(&r.Wind)
 	s.curve(r.Turbine.PowerCurve.Points)
 	s.money(&r.Money)
@@ -40,8 +40,56 @@ func checkShape(r *openapi.EstimateRequest) []FieldError {
 	return s
 }
 
+// Limits on what stands around a mast, as the contract has them.
+const (
+	maxObstacles = 200
+	maxSectors   = 36
+	maxReliefs   = 20
+)
+
+func (s *shape) site(in *openapi.SiteInput) {
+	s.ground("site.ground", in.Ground)
+	if o := in.Obstacles; o != nil {
+		s.atMost("site.obstacles", len(*o), maxObstacles)
+		for i := range *o {
+			s.longest(fmt.Sprintf("site.obstacles[%d].name", i), (*o)[i].Name)
+		}
+	}
+	s.atMost("site.relief", len(in.Relief), maxReliefs)
+	if in.Map != nil {
+		*s = append(*s, readMap(*in.Map, in).faults...)
+	}
+}
+
+func (s *shape) longest(at string, name *string) {
+	if name != nil {
+		s.length(at, *name, 0, 200)
+	}
+}
+
+func (s *shape) atMost(at string, n, most int) {
+	if n > most {
+		s.add(at, "must have at most %d entries, not %d", most, n)
+	}
+}
+
 func (s *shape) ground(at string, g *openapi.Ground) {
-	if g != nil && g.Cover != nil && g.RoughnessM != nil {
+	if g == nil {
+		return
+	}
+	s.oneGround(at, g.Cover, g.RoughnessM)
+	s.atMost(at+".sectors", len(g.Sectors), maxSectors)
+	for i, sec := range g.Sectors {
+		at := fmt.Sprintf("%s.sectors[%d]", at, i)
+		s.oneGround(at, sec.Cover, sec.RoughnessM)
+		if b := sec.Beyond; b != nil {
+			s.oneGround(at+".beyond", b.Cover, b.RoughnessM)
+		}
+	}
+}
+
+func (s *shape) oneGround(at string, cover *openapi.Cover, roughnessM *float64) {
+	if cover != nil && roughnessM != nil {
 		s.add(at, "give cover or roughness_m, not both")
 	}
 }
@@ -65,7 +113,10 @@ func (s *shape) wind(w *openapi.WindInput) {
 	}
 	s.ground("wind.measured_over", w.MeasuredOver)
 	if w.Record != nil {
-		s.record(w.Record)
+		s.record(atRecord, w.Record)
+	}
+	if w.LongTerm != nil {
+		s.record(atReference, &w.LongTerm.Reference)
 	}
 }
 

@@ -37,14 +37,14 @@ func estimateCommand(s streams) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		e, ref, err := estimateDocument(data, folder, s)
+		e, refs, err := estimateDocument(data, folder, s)
 		if err != nil {
 			return err
 		}
 		if format.value == "table" {
 			return printEstimate(s.out, &e)
 		}
-		return printAs(s.out, format.value, document.FromEstimate(&e, ref, version))
+		return printAs(s.out, format.value, document.FromEstimate(&e, refs, version))
 	}
 	return c
 }
@@ -65,37 +65,46 @@ func readDocument(name string, stdin io.Reader) (data []byte, folder string, err
 }
 
 // estimateDocument turns the document's bytes into the estimate; faults carry their line and column.
-func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, *document.RecordRef, error) {
+func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, document.Refs, error) {
 	in, err := document.Decode(data, document.Auto)
 	if err != nil {
-		return assess.Estimate{}, nil, err
+		return assess.Estimate{}, document.Refs{}, err
 	}
-	r, ref := document.ToRequest(in)
+	r, refs := document.ToRequest(in)
 	// The cheap checks come first: nobody should wait for a large record to hear of a typing mistake.
 	if err := located(data, assess.Check(r)); err != nil {
-		return assess.Estimate{}, nil, err
+		return assess.Estimate{}, refs, err
 	}
-	if ref != nil {
+	into := refs.Records(&r)
+	for i, ref := range refs.All() {
 		if ref.File == "" {
-			return assess.Estimate{}, nil, located(data, &assess.InvalidError{Fields: []assess.FieldError{{Location: "wind.record.id",
-				Detail: "names a record stored by a service, which this command does not have; name the file with wind.record.file"}}})
+			return assess.Estimate{}, refs, located(data, &assess.InvalidError{Fields: []assess.FieldError{{Location: ref.At + ".id",
+				Detail: "names a record stored by a service, which this command does not have; name the file with " + ref.At + ".file"}}})
 		}
-		name := ref.File
-		if !filepath.IsAbs(name) {
-			name = filepath.Join(folder, name)
+		if err := loadRecord(into[i], ref, folder, s.err); err != nil {
+			return assess.Estimate{}, refs, err
 		}
-		read, err := readRecord(name, ref.Options, s.err)
-		if err != nil {
-			return assess.Estimate{}, nil, fmt.Errorf("wind.record.file: %w", err)
-		}
-		if err := uncut(name, &read.report); err != nil {
-			return assess.Estimate{}, nil, err
-		}
-		report := document.FromReport(&read.report)
-		r.Wind.Record.Series, r.Wind.Record.Notes = read.series, document.ImportWarnings(&report)
 	}
 	e, err := assess.Run(r)
-	return e, ref, located(data, err)
+	return e, refs, located(data, err)
+}
+
+// loadRecord reads the file a request names.
+func loadRecord(into *assess.Record, ref *document.RecordRef, folder string, stderr io.Writer) error {
+	name := ref.File
+	if !filepath.IsAbs(name) {
+		name = filepath.Join(folder, name)
+	}
+	read, err := readRecord(name, ref.Options, ref.Screening, stderr)
+	if err != nil {
+		return fmt.Errorf("%s.file: %w", ref.At, err)
+	}
+	if err := uncut(name, &read.report); err != nil {
+		return err
+	}
+	report := document.FromReport(&read.report)
+	into.Series, into.Notes = read.series, document.ImportWarnings(&report)
+	return nil
 }
 
 // located puts line and column to the faults of a request, which the domain cannot know.

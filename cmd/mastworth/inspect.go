@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"math"
 	"slices"
 	"strings"
 	"time"
@@ -20,10 +19,14 @@ import (
 func inspectCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "inspect RECORDFILE",
-		Short: "Show what was read from a record, what is wrong with it, and its statistics",
+		Short: "Show what was read from a record, what is wrong with it, and its climate",
 		Args:  oneArg("record file"),
 	}
 	format := formatFlag(c, "table", "table", "json")
+	sectors := c.Flags().Int("sectors", resource.SectorCount, "sectors of the wind rose: 8, 12, 16 or 36")
+	leaveOut := c.Flags().StringArray("leave-out", nil, "a rule of screening to leave out; --rules lists them")
+	limits := c.Flags().StringArray("limit", nil, "a limit of screening to set, as NAME=NUMBER; --rules lists them")
+	rules := c.Flags().Bool("rules", false, "list the rules of screening and their limits too")
 	reading := readingFlags(c)
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if err := format.check(); err != nil {
@@ -33,14 +36,21 @@ func inspectCommand(s streams) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		read, err := readRecord(args[0], options, s.err)
+		screening, err := document.ScreenOptions(*leaveOut, *limits)
+		if err != nil {
+			return usageError{err}
+		}
+		if !slices.Contains([]int{8, 12, 16, 36}, *sectors) {
+			return usageError{fmt.Errorf("--sectors must be 8, 12, 16 or 36, not %d", *sectors)}
+		}
+		read, err := readRecord(args[0], options, screening, s.err)
 		if err != nil {
 			return err
 		}
 		if format.value == "json" {
-			return printInspection(s.out, &read)
+			return printInspection(s.out, &read, *sectors)
 		}
-		return printRecord(s.out, &read)
+		return printRecord(s.out, &read, *sectors, *rules)
 	}
 	return c
 }
@@ -77,7 +87,7 @@ func readingFlags(c *cobra.Command) func() (ingest.Options, error) {
 }
 
 // printRecord writes a record for a person: what was read, what is wrong, and what the wind is like.
-func printRecord(w io.Writer, r *recordRead) error {
+func printRecord(w io.Writer, r *recordRead, sectors int, rules bool) error {
 	p := &printer{w: w}
 	s := r.series
 	p.line("%s: %d stamps of %s, %s to %s", r.report.Format, s.Len(), stepWords(s.StepS),
@@ -101,8 +111,11 @@ func printRecord(w io.Writer, r *recordRead) error {
 		p.line("  %-28s %s%s%s, %d missing", c.Name, c.Quantity, height, unitWords(c.Unit), c.Missing)
 	}
 	printTrouble(p, r)
+	if rules {
+		printRules(p, r)
+	}
 	for _, i := range s.SpeedChannels() {
-		printWind(p, s, i)
+		printWind(p, s, i, sectors)
 	}
 	return p.err
 }
@@ -162,13 +175,35 @@ func printTrouble(p *printer, r *recordRead) {
 			p.line("  - %s to %s, %d steps", localTime(g.FromUnix, r.series.UTCOffsetS), localTime(g.ToUnix, r.series.UTCOffsetS), g.Missing)
 		}
 	}
-	if len(r.findings) > 0 {
-		p.line("")
-		p.line("Doubtful, and so left out (the values stay in the record)")
+	for _, kind := range []struct{ action, heading string }{
+		{"flagged", "Doubtful, and so left out (the values stay in the record)"},
+		{"reported", "Odd, but used"},
+	} {
+		first := true
 		for _, f := range r.findings {
-			p.wrapped("  - ", fmt.Sprintf("%s, %s: %s", f.Channel, f.Rule, f.Detail))
+			if f.Action != kind.action {
+				continue
+			}
+			if first {
+				p.line("")
+				p.line("%s", kind.heading)
+				first = false
+			}
+			p.wrapped("  - ", findingWords(&f, r.series.UTCOffsetS))
 		}
 	}
+}
+
+func findingWords(f *resource.Finding, offset int64) string {
+	channel := f.Channel
+	if f.Index < 0 {
+		channel = "time axis"
+	}
+	when := localTime(f.FromUnix, offset)
+	if f.ToUnix != f.FromUnix {
+		when += " to " + localTime(f.ToUnix, offset)
+	}
+	return fmt.Sprintf("%s, %s, %s (%d): %s", channel, f.Rule, when, f.Count, f.Detail)
 }
 
 func countWords(counts map[string]int64) string {
@@ -183,68 +218,28 @@ func countWords(counts map[string]int64) string {
 	return strings.Join(codes, ", ")
 }
 
-// printWind tells the statistics of one speed channel.
-func printWind(p *printer, s *resource.Series, channel int) {
-	p.line("")
-	p.line("Wind: %s", s.Channels[channel].Name)
-	st, err := resource.Describe(s, channel)
-	if err != nil {
-		p.wrapped("  ", err.Error())
-		return
-	}
-	p.line("  usable      %d values, %.1f %% of the time; %d missing, %d left out", st.N, 100*st.Completeness, st.Missing, st.Flagged)
-	if st.N == 0 {
-		p.line("  there is no usable speed in it")
-		return
-	}
-	p.line("  mean        %.2f m/s (mean of monthly means %s m/s), highest %.1f m/s", st.Mean, number(st.MeanOfMonths, "%.2f"), st.Max)
-	p.line("  power       %.0f W/m² in air of %.3f kg/m³%s", st.PowerDensity, st.AirDensity, airWords(s))
-	p.line("  calm        %.1f %%", 100*st.CalmShare)
-	if st.FitError != nil {
-		p.wrapped("  Weibull     ", st.FitError.Error())
-	} else {
-		p.line("  Weibull     shape %.3f ± %.3f, scale %.3f ± %.3f m/s (maximum likelihood; distance to the data %.3f)",
-			st.Fit.Shape, st.Fit.ShapeSE, st.Fit.Scale, st.Fit.ScaleSE, st.Fit.Distance)
-	}
-	p.line("  by month    %s m/s", periodWords(st.Months[:]))
-	p.line("  by hour     %s m/s", periodWords(st.Hours[:]))
-	if st.Sectors == nil {
-		return
-	}
-	p.line("  by direction")
-	for _, sec := range st.Sectors {
-		p.line("    %3.0f to %3.0f°  %5.1f %%  %s m/s", sec.FromDeg, sec.ToDeg, 100*sec.Share, number(sec.Mean, "%.2f"))
-	}
-}
-
-// airWords says so where the density leans on sea level for want of a pressure or an elevation.
-func airWords(s *resource.Series) string {
-	known := s.Place != nil && s.Place.ElevationM == s.Place.ElevationM
-	if known || s.Find(resource.Pressure, math.NaN()) >= 0 {
-		return ""
-	}
-	return ", sea level assumed: the file tells neither pressure nor elevation"
-}
-
-func periodWords(periods []resource.PeriodStat) string {
-	words := make([]string, len(periods))
-	for i, m := range periods {
-		words[i] = number(m.Mean, "%.1f")
-	}
-	return strings.Join(words, " ")
-}
-
-// inspection is what inspect answers for programs: the service's own import report and statistics.
+// inspection is what inspect answers for programs: what the service answers of a record, in one document.
 type inspection struct {
 	Import     openapi.ImportReport     `json:"import"`
 	Statistics openapi.RecordStatistics `json:"statistics"`
+	Screening  openapi.Screening        `json:"screening"`
+	Climates   []openapi.Climate        `json:"climates"`
 }
 
 // printInspection writes a record for a program.
-func printInspection(w io.Writer, r *recordRead) error {
+func printInspection(w io.Writer, r *recordRead, sectors int) error {
 	statistics, err := document.FromStatistics(r.series, r.findings)
 	if err != nil {
 		return err
 	}
-	return printAs(w, "json", inspection{Import: document.FromReport(&r.report), Statistics: statistics})
+	out := inspection{Import: document.FromReport(&r.report), Statistics: statistics,
+		Screening: document.FromScreening(r.screening, r.findings), Climates: []openapi.Climate{}}
+	for _, i := range r.series.SpeedChannels() {
+		c, err := document.ClimateOf(r.series, i, sectors)
+		if err != nil {
+			return err
+		}
+		out.Climates = append(out.Climates, c)
+	}
+	return printAs(w, "json", out)
 }

@@ -11,13 +11,14 @@ import (
 
 // recordRead is a record file as it was understood.
 type recordRead struct {
-	series   *resource.Series
-	report   ingest.Report
-	findings []resource.Finding
+	series    *resource.Series
+	report    ingest.Report
+	screening resource.ScreenOptions
+	findings  []resource.Finding
 }
 
 // readRecord reads and screens a record file, with a progress bar on a terminal.
-func readRecord(name string, o ingest.Options, stderr io.Writer) (recordRead, error) {
+func readRecord(name string, o ingest.Options, rules resource.ScreenOptions, stderr io.Writer) (recordRead, error) {
 	f, err := os.Open(name)
 	if err != nil {
 		return recordRead{}, err
@@ -37,7 +38,11 @@ func readRecord(name string, o ingest.Options, stderr io.Writer) (recordRead, er
 	if err != nil {
 		return recordRead{}, fmt.Errorf("%s: %w", name, err)
 	}
-	return recordRead{series: s, report: report, findings: resource.Screen(s)}, nil
+	findings, err := resource.ScreenWith(s, rules)
+	if err != nil {
+		return recordRead{}, usageError{err}
+	}
+	return recordRead{series: s, report: report, screening: rules, findings: findings}, nil
 }
 
 // uncut refuses to estimate over a file whose last row breaks off.

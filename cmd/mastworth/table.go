@@ -28,6 +28,9 @@ func printEstimate(w io.Writer, e *assess.Estimate) error {
 	}
 	p.line("")
 	p.heights(e)
+	p.surroundings(e)
+	p.longTerm(e)
+	p.extreme(e)
 	p.warnings(e)
 	p.line("")
 	p.line("Before you build")

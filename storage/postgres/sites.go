@@ -10,12 +10,12 @@ import (
 	"mastworth/storage"
 )
 
-const siteColumns = "id, name, COALESCE(record_id, ''), request, version, created_us, updated_us"
+const siteColumns = "id, name, COALESCE(record_id, ''), COALESCE(reference_id, ''), request, version, created_us, updated_us"
 
 func scanSite(row pgx.CollectableRow) (storage.Site, error) {
 	var s storage.Site
 	var created, updated int64
-	err := row.Scan(&s.ID, &s.Name, &s.RecordID, &s.Request, &s.Version, &created, &updated)
+	err := row.Scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.Request, &s.Version, &created, &updated)
 	s.CreatedAt, s.UpdatedAt = time.UnixMicro(created).UTC(), time.UnixMicro(updated).UTC()
 	return s, err
 }
@@ -33,15 +33,23 @@ func holdRecord(ctx context.Context, tx pgx.Tx, id string) error {
 	return nil
 }
 
+// holdRecords looks at both records of a site.
+func holdRecords(ctx context.Context, tx pgx.Tx, s *storage.Site) error {
+	if err := holdRecord(ctx, tx, s.RecordID); err != nil {
+		return err
+	}
+	return holdRecord(ctx, tx, s.ReferenceID)
+}
+
 // CreateSite stores a new site.
 func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
 	site.Version = 1
 	err := s.inTransaction(ctx, "storing site "+site.ID, func(tx pgx.Tx) error {
-		if err := holdRecord(ctx, tx, site.RecordID); err != nil {
+		if err := holdRecords(ctx, tx, &site); err != nil {
 			return err
 		}
-		_, err := tx.Exec(ctx, `INSERT INTO sites (id, name, record_id, request, version, created_us, updated_us)
-			VALUES ($1, $2, NULLIF($3, ''), $4, $5, $6, $7)`, site.ID, site.Name, site.RecordID, site.Request, site.Version,
+		_, err := tx.Exec(ctx, `INSERT INTO sites (id, name, record_id, reference_id, request, version, created_us, updated_us)
+			VALUES ($1, $2, NULLIF($3, ''), NULLIF($4, ''), $5, $6, $7, $8)`, site.ID, site.Name, site.RecordID, site.ReferenceID, site.Request, site.Version,
 			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro())
 		return err
 	})
@@ -76,12 +84,12 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 		if site.Version != 0 && site.Version != stored.Version {
 			return storage.ErrConflict
 		}
-		if err := holdRecord(ctx, tx, site.RecordID); err != nil {
+		if err := holdRecords(ctx, tx, &site); err != nil {
 			return err
 		}
 		site.Version, site.CreatedAt = stored.Version+1, stored.CreatedAt
-		if _, err := tx.Exec(ctx, `UPDATE sites SET name = $1, record_id = NULLIF($2, ''), request = $3, version = $4, updated_us = $5
-			WHERE id = $6`, site.Name, site.RecordID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
+		if _, err := tx.Exec(ctx, `UPDATE sites SET name = $1, record_id = NULLIF($2, ''), reference_id = NULLIF($3, ''), request = $4,
+			version = $5, updated_us = $6 WHERE id = $7`, site.Name, site.RecordID, site.ReferenceID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
 			return err
 		}
 		_, err = tx.Exec(ctx, "DELETE FROM estimates WHERE site_id = $1", site.ID)

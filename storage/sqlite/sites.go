@@ -9,12 +9,12 @@ import (
 	"mastworth/storage"
 )
 
-const siteColumns = "id, name, COALESCE(record_id, ''), request, version, created_us, updated_us"
+const siteColumns = "id, name, COALESCE(record_id, ''), COALESCE(reference_id, ''), request, version, created_us, updated_us"
 
 func scanSite(scan func(...any) error) (storage.Site, error) {
 	var s storage.Site
 	var created, updated int64
-	err := scan(&s.ID, &s.Name, &s.RecordID, &s.Request, &s.Version, &created, &updated)
+	err := scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.Request, &s.Version, &created, &updated)
 	s.CreatedAt, s.UpdatedAt = time.UnixMicro(created).UTC(), time.UnixMicro(updated).UTC()
 	return s, err
 }
@@ -31,15 +31,23 @@ func hasRecord(ctx context.Context, tx *sql.Tx, id string) error {
 	return nil
 }
 
+// hasRecords looks at both records of a site.
+func hasRecords(ctx context.Context, tx *sql.Tx, s *storage.Site) error {
+	if err := hasRecord(ctx, tx, s.RecordID); err != nil {
+		return err
+	}
+	return hasRecord(ctx, tx, s.ReferenceID)
+}
+
 // CreateSite stores a new site.
 func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
 	site.Version = 1
 	err := s.inTransaction(ctx, "storing site "+site.ID, func(tx *sql.Tx) error {
-		if err := hasRecord(ctx, tx, site.RecordID); err != nil {
+		if err := hasRecords(ctx, tx, &site); err != nil {
 			return err
 		}
-		_, err := tx.ExecContext(ctx, `INSERT INTO sites (id, name, record_id, request, version, created_us, updated_us)
-			VALUES (?, ?, NULLIF(?, ''), ?, ?, ?, ?)`, site.ID, site.Name, site.RecordID, site.Request, site.Version,
+		_, err := tx.ExecContext(ctx, `INSERT INTO sites (id, name, record_id, reference_id, request, version, created_us, updated_us)
+			VALUES (?, ?, NULLIF(?, ''), NULLIF(?, ''), ?, ?, ?, ?)`, site.ID, site.Name, site.RecordID, site.ReferenceID, site.Request, site.Version,
 			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro())
 		return err
 	})
@@ -73,12 +81,12 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 		if site.Version != 0 && site.Version != stored.Version {
 			return storage.ErrConflict
 		}
-		if err := hasRecord(ctx, tx, site.RecordID); err != nil {
+		if err := hasRecords(ctx, tx, &site); err != nil {
 			return err
 		}
 		site.Version, site.CreatedAt = stored.Version+1, stored.CreatedAt
-		if _, err := tx.ExecContext(ctx, `UPDATE sites SET name = ?, record_id = NULLIF(?, ''), request = ?, version = ?, updated_us = ?
-			WHERE id = ?`, site.Name, site.RecordID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
+		if _, err := tx.ExecContext(ctx, `UPDATE sites SET name = ?, record_id = NULLIF(?, ''), reference_id = NULLIF(?, ''), request = ?,
+			version = ?, updated_us = ? WHERE id = ?`, site.Name, site.RecordID, site.ReferenceID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, "DELETE FROM estimates WHERE site_id = ?", site.ID)

@@ -209,6 +209,23 @@ func inUse(t *testing.T, s storage.Store) {
 	_, err = s.UpdateSite(ctx, free)
 	fine(t, "updating", err)
 	fine(t, "deleting a record no longer in use", s.DeleteRecord(ctx, "r"))
+
+	put(t, s, "long", invented(10), 0)
+	stretched := site("t", "", 0)
+	stretched.ReferenceID = "long"
+	saved, err := s.CreateSite(ctx, stretched)
+	fine(t, "creating", err)
+	if back, err := s.Site(ctx, "t"); err != nil || back.ReferenceID != "long" || saved.ReferenceID != "long" {
+		t.Errorf("the reference came back as %q, %v", back.ReferenceID, err)
+	}
+	wants(t, "deleting a reference in use", s.DeleteRecord(ctx, "long"), storage.ErrInUse)
+	stretched.ReferenceID = "none"
+	_, err = s.UpdateSite(ctx, stretched)
+	wants(t, "a reference that is not there", err, storage.ErrNotFound)
+	stretched.ReferenceID = ""
+	_, err = s.UpdateSite(ctx, stretched)
+	fine(t, "updating", err)
+	fine(t, "deleting a reference no longer in use", s.DeleteRecord(ctx, "long"))
 }
 
 // empty fails if anything of a record is left: a new one by its id must fit in.

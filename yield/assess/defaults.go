@@ -3,8 +3,12 @@ package assess
 import (
 	"fmt"
 	"math"
+	"slices"
+
+	"github.com/paulmach/orb"
 
 	"mastworth/resource"
+	"mastworth/resource/longterm"
 	"mastworth/yield/solar"
 )
 
@@ -25,6 +29,7 @@ const (
 	DefaultSolarLifeYears   = 25      // usual module warranty; common practice
 	DefaultSolarLosses      = 0.14    // inverter, wiring, soiling, mismatch; common practice
 	DefaultCurrency         = "EUR"
+	defaultMaxShiftS        = 6 * 3600 // clocks of two records are seldom further apart; judgement
 )
 
 // defaultSolarCostPerKW is what a kW of home solar costs, where a figure is known for the currency.
@@ -91,6 +96,16 @@ func completeSite(r *Request, c *completion) {
 		completeGround(&own)
 		r.Wind.MeasuredOver = &own
 	}
+	r.Site.Obstacles = slices.Clone(r.Site.Obstacles)
+	for i := range r.Site.Obstacles {
+		fill(&r.Site.Obstacles[i].Porosity, 0)
+		fill(&r.Site.Obstacles[i].GrowthMPerYear, 0)
+	}
+	r.Site.Relief = slices.Clone(r.Site.Relief)
+	for i := range r.Site.Relief {
+		fill(&r.Site.Relief[i].FromDeg, 0)
+		fill(&r.Site.Relief[i].ToDeg, 360)
+	}
 }
 
 // completeGround turns a cover class into its roughness length and an absent displacement into none. A word it does not
@@ -99,6 +114,19 @@ func completeGround(g *Ground) {
 	fill(&g.DisplacementM, 0)
 	if class, ok := resource.CoverClass(g.Cover); ok {
 		fill(&g.RoughnessM, class.RoughnessM)
+	}
+	if len(g.Sectors) == 0 {
+		return
+	}
+	g.Sectors = slices.Clone(g.Sectors)
+	for i := range g.Sectors {
+		s := &g.Sectors[i]
+		completeGround(&s.Ground)
+		if s.Beyond != nil {
+			own := *s.Beyond
+			completeGround(&own)
+			s.Beyond = &own
+		}
 	}
 }
 
@@ -121,7 +149,46 @@ func completeWind(r *Request, c *completion) {
 	if r.Shear.Method == "" {
 		r.Shear.Method = ShearAuto
 	}
+	if l := r.Wind.LongTerm; l != nil {
+		own := *l
+		r.Wind.LongTerm = &own
+		if own.Method == "" {
+			own.Method = longterm.VarianceRatio
+			c.assumed("wind.long_term.method", "keeps the spread that energy needs; Rogers et al. 2005 (from memory)")
+		}
+		fill(&own.MaxShiftS, defaultMaxShiftS)
+	}
+	completeHere(r, c)
 }
+
+// How far a record's place may be from the site's for its sensors to have stood behind the same trees; coordinates of two
+// decimals are good to half a kilometre. Judgement.
+const sameplaceKM = 0.5
+
+// completeHere settles whether the sensors stood at the mast's own place, which matters where something stands around it.
+func completeHere(r *Request, c *completion) {
+	w := &r.Wind
+	if w.Record == nil || w.Record.Series == nil || w.MeasuredHere != nil {
+		return
+	}
+	s := w.Record.Series
+	_, station := stationFormats[s.SourceFormat]
+	here := !station && w.MeasuredOver == nil
+	if p := s.Place; p != nil && resource.DistanceKM(p.Point, r.Site.point()) > sameplaceKM {
+		here = false
+	}
+	w.MeasuredHere = &here
+	if len(r.Site.Obstacles)+len(r.Site.Relief) > 0 {
+		what := "elsewhere: the record is a station's, or names another place or ground"
+		if here {
+			what = "here: a logger's record that names no other place"
+		}
+		c.assumed("wind.measured_here", what)
+	}
+}
+
+// point is the mast's place.
+func (s *Site) point() orb.Point { return orb.Point{s.LongitudeDeg, s.LatitudeDeg} }
 
 func completeTurbine(r *Request, c *completion) {
 	t := &r.Turbine

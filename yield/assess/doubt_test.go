@@ -194,3 +194,17 @@ func TestPowersInOtherUnits(t *testing.T) {
 		}
 	}
 }
+
+// faultAt reports whether an error names a fault at a place.
+func faultAt(err error, at string) bool {
+	var invalid *InvalidError
+	if !errors.As(err, &invalid) {
+		return false
+	}
+	for _, f := range invalid.Fields {
+		if f.Location == at {
+			return true
+		}
+	}
+	return false
+}

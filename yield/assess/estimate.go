@@ -2,6 +2,9 @@ package assess
 
 import (
 	"mastworth/resource"
+	"mastworth/resource/extreme"
+	"mastworth/resource/longterm"
+	"mastworth/resource/terrain"
 )
 
 // Estimate is the whole answer. NaN numbers become null on the wire.
@@ -9,6 +12,9 @@ type Estimate struct {
 	Request        Request // every default filled in
 	BestHubHeightM float64 // the height with the cheapest kWh; NaN when no height makes any
 	Heights        []Height
+	Profile        Profile
+	LongTerm       *longterm.Result // nil where the request asks for none
+	ExtremeWind    *extreme.Extreme // nil where the wind is no record, or too short a one
 	Verdict        Verdict
 	Warnings       []Warning
 	Cautions       []Caution
@@ -20,14 +26,18 @@ type Estimate struct {
 type Height struct {
 	HubHeightM float64
 	Wind       HeightWind
-	Energy     Energy
-	Cost       Cost
-	Solar      SolarArray
-	Warnings   []Warning
+	// Surroundings is nil where neither obstacles nor relief nor ground by sector are given.
+	Surroundings *Surroundings
+	Siting       []Siting // nil where no obstacle is given
+	Energy       Energy
+	Cost         Cost
+	Solar        SolarArray
+	Warnings     []Warning
 }
 
 // HeightWind is the wind at hub height.
 type HeightWind struct {
+	MeasuredAtM     float64 // the measuring height it was moved from
 	MeanSpeedMS     float64
 	PowerDensityWM2 float64
 	AirDensityKgM3  float64
@@ -35,6 +45,49 @@ type HeightWind struct {
 	Weibull         WeibullFit
 	Sectors         []Sector // nil where the source has no directions
 	CalmShare       float64
+}
+
+// Surroundings is what trees, houses, relief and ground by sector do to the wind at a hub.
+type Surroundings struct {
+	ObstacleLossShare       float64 // of the mean speed, over the turbine's life
+	ReliefGainShare         float64 // of the mean speed
+	SpeedLowMS, SpeedHighMS float64 // mean speed at the two ends of the formulas' stated errors, all together
+	AddedTurbulence         float64 // turbulence intensity from obstacles, weighed by time
+	Directions              [terrain.DirectionCount]DirectionEffects
+}
+
+// DirectionEffects are factors of speed, and turbulence added, for the wind from one direction.
+type DirectionEffects struct {
+	Ground          float64 // speed at the hub over the regional speed at 60 m; NaN where the profile is not logarithmic
+	Obstacle        float64 // over the turbine's life
+	Relief          float64
+	AddedTurbulence float64
+}
+
+// Siting is one published siting rule, judged for one tower.
+type Siting struct {
+	Rule, Words, Source string
+	Broken              bool
+	By                  []string // the obstacles that break it
+	LowestHubM          float64  // lowest hub height that satisfies it
+}
+
+// Profile is how the wind was moved in height.
+type Profile struct {
+	Method        ShearMethod // never auto
+	Exponent      float64     // of the power law, or overall of the measured profile; NaN of the logarithmic law
+	StandardError float64     // of a measured exponent; else NaN
+	RoughnessM    float64     // of the site; or what the measured profile amounts to
+	LowM, HighM   float64     // the heights it was measured at; else NaN
+	Pairs         int
+	Sectors       []SectorShear // of a measured profile; else nil
+	Checks        []resource.ShearCheck
+}
+
+// SectorShear is the measured shear of one sector, over the whole year.
+type SectorShear struct {
+	FromDeg, ToDeg float64
+	Night, Day     resource.ShearClass
 }
 
 // WeibullFit is a Weibull distribution of the non-calm speeds. Standard errors are NaN where the fit has none.

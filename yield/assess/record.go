@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"mastworth/resource"
+	"mastworth/resource/terrain"
 	"mastworth/yield"
 )
 
@@ -14,13 +15,13 @@ const fewestDaysAMonth = 10
 
 // recordWind is wind from a record: every energy is summed over its own samples.
 type recordWind struct {
-	rec     *Record
-	series  *resource.Series
-	columns []speedColumn // by rising height
-	sector  []int8        // of each stamp; −1 where there is no direction
-	month   []uint8       // of each stamp, 0 is January
-	day     []bool        // of each stamp
-	table   bool          // whether the record has directions at all
+	rec       *Record
+	series    *resource.Series // the record's own, or stretched to the long run
+	columns   []speedColumn    // by rising height
+	direction []uint8          // of each stamp, of 36; noDirection where there is none
+	month     []uint8          // of each stamp, 0 is January
+	day       []bool           // of each stamp
+	table     bool             // whether the record has directions at all
 }
 
 // speedColumn is one speed channel and what its statistics say.
@@ -28,11 +29,11 @@ type speedColumn struct {
 	index   int
 	heightM float64
 	stats   resource.Statistics
+	mean    float64 // of a year, where it was measured, m/s; NaN until it is known
 }
 
-// newRecordWind reads what the estimate needs off a screened series.
-func newRecordWind(rec *Record) (*recordWind, error) {
-	s := rec.Series
+// newRecordWind reads what the estimate needs off a screened series of a record.
+func newRecordWind(rec *Record, s *resource.Series) (*recordWind, error) {
 	w := &recordWind{rec: rec, series: s}
 	for _, i := range s.SpeedChannels() {
 		h := s.Channels[i].HeightM
@@ -46,7 +47,7 @@ func newRecordWind(rec *Record) (*recordWind, error) {
 		if err != nil {
 			return nil, invalid("wind.record", "speed channel %q: %s", s.Channels[i].Name, err)
 		}
-		w.columns = append(w.columns, speedColumn{index: i, heightM: h, stats: stats})
+		w.columns = append(w.columns, speedColumn{index: i, heightM: h, stats: stats, mean: nan})
 	}
 	if len(w.columns) == 0 {
 		if len(s.SpeedChannels()) > 0 {
@@ -64,11 +65,11 @@ func newRecordWind(rec *Record) (*recordWind, error) {
 	return w, nil
 }
 
-// classify finds month, day or night and sector of every stamp, once for all heights.
+// classify finds month, day or night and direction of every stamp, once for all heights.
 func (w *recordWind) classify() {
 	s := w.series
 	n := s.Len()
-	w.month, w.day, w.sector = make([]uint8, n), make([]bool, n), make([]int8, n)
+	w.month, w.day, w.direction = make([]uint8, n), make([]bool, n), make([]uint8, n)
 	var direction *resource.Channel
 	if i := s.Find(resource.Direction, w.columns[0].heightM); i >= 0 {
 		direction, w.table = &s.Channels[i], true
@@ -76,9 +77,9 @@ func (w *recordWind) classify() {
 	for i, t := range s.Times {
 		w.month[i] = uint8(resource.MonthOf(t, s.UTCOffsetS))
 		w.day[i] = resource.IsDay(t, s.UTCOffsetS)
-		w.sector[i] = -1
+		w.direction[i] = noDirection
 		if direction != nil && direction.Usable(i) {
-			w.sector[i] = int8(resource.SectorOf(direction.Values[i], resource.SectorCount))
+			w.direction[i] = uint8(resource.SectorOf(direction.Values[i], terrain.DirectionCount))
 		}
 	}
 }
@@ -90,6 +91,17 @@ func (w *recordWind) heightFor(hubM float64) float64 {
 		c := &w.columns[i]
 		if d := math.Abs(math.Log(c.heightM / hubM)); d <= nearest && w.serves(c) {
 			out, nearest = c.heightM, d
+		}
+	}
+	return out
+}
+
+// highestM is the height of the highest column that may carry the estimate.
+func (w *recordWind) highestM() float64 {
+	out := w.columns[0].heightM
+	for i := range w.columns {
+		if c := &w.columns[i]; w.serves(c) {
+			out = max(out, c.heightM)
 		}
 	}
 	return out
@@ -153,19 +165,22 @@ func (w *recordWind) at(fromM, _ float64, l lift, rho float64) (hub, error) {
 		return hub{}, err
 	}
 	mean, cube := m.mean(func(v float64) float64 { return v }), m.mean(func(v float64) float64 { return v * v * v })
-	before := w.move(c, lift{all: 1}).mean(func(v float64) float64 { return v })
+	if c.mean != c.mean {
+		c.mean = w.move(c, lift{all: 1}).mean(func(v float64) float64 { return v })
+	}
 	return hub{
 		wind: HeightWind{
 			MeanSpeedMS:     mean,
 			PowerDensityWM2: 0.5 * rho * cube,
 			AirDensityKgM3:  rho,
-			HeightFactor:    mean / before,
+			HeightFactor:    mean / c.mean,
 			Weibull:         wireFit(fit),
 			Sectors:         w.sectorsAt(c, l),
 			CalmShare:       fit.CalmShare,
 		},
-		basis: "series",
-		power: m,
+		basis:   "series",
+		power:   m,
+		weights: m.weights,
 		beyond: func(v float64) float64 {
 			above := func(x float64) float64 {
 				if x > v {
@@ -180,7 +195,7 @@ func (w *recordWind) at(fromM, _ float64, l lift, rho float64) (hub, error) {
 
 // fitAt is the all-round Weibull fit at the hub: the record's own, scaled, where one factor serves all speeds.
 func (w *recordWind) fitAt(c *speedColumn, m *moved, l lift) (resource.Fit, error) {
-	if l.bySector == nil {
+	if l.by == nil {
 		fit := c.stats.Fit
 		fit.Weibull = fit.Weibull.Scaled(l.all)
 		fit.ScaleSE *= l.all
@@ -196,7 +211,7 @@ func (w *recordWind) sectorsAt(c *speedColumn, l lift) []Sector {
 	}
 	out := make([]Sector, len(c.stats.Sectors))
 	var bySector [][]float64
-	if l.bySector != nil {
+	if l.by != nil {
 		bySector = w.bySector(c, l)
 	}
 	for i, st := range c.stats.Sectors {
@@ -228,6 +243,7 @@ type moved struct {
 	from     [13]int   // month m's speeds are speeds[from[m]:from[m+1]]
 	counts   [12]bool  // whether a month has enough to have a mean of its own
 	complete bool      // whether every month has
+	weights  weights   // of the samples, by direction
 }
 
 // move gathers the usable speeds of a channel by month, each times its factor.
@@ -251,7 +267,11 @@ func (w *recordWind) move(c *speedColumn, l lift) *moved {
 	for i, v := range ch.Values {
 		if ch.Usable(i) {
 			k := w.month[i]
-			m.speeds[next[k]] = v * l.at(w.sector[i], w.day[i])
+			d := w.direction[i]
+			moved := v * l.at(k, d, w.day[i])
+			m.speeds[next[k]] = moved
+			m.weights.flow[d] += moved
+			m.weights.time[d]++
 			next[k]++
 		}
 	}
@@ -262,8 +282,9 @@ func (w *recordWind) bySector(c *speedColumn, l lift) [][]float64 {
 	ch := &w.series.Channels[c.index]
 	out := make([][]float64, resource.SectorCount)
 	for i, v := range ch.Values {
-		if s := w.sector[i]; s >= 0 && ch.Usable(i) && v > 0 { // calms have no direction
-			out[s] = append(out[s], v*l.at(s, w.day[i]))
+		if d := w.direction[i]; d != noDirection && ch.Usable(i) && v > 0 { // calms have no direction
+			s := sectorOf(int(d))
+			out[s] = append(out[s], v*l.at(w.month[i], d, w.day[i]))
 		}
 	}
 	return out

@@ -2,6 +2,9 @@ package assess
 
 import (
 	"mastworth/resource"
+	"mastworth/resource/longterm"
+	"mastworth/resource/shelter"
+	"mastworth/resource/terrain"
 	"mastworth/yield"
 	"mastworth/yield/cost"
 	"mastworth/yield/solar"
@@ -28,13 +31,26 @@ type Site struct {
 	LongitudeDeg float64 // east positive, [-180, 180]
 	ElevationM   float64 // ground above sea level; NaN: taken as the record's, else 0 with a warning
 	Ground       Ground
+	Obstacles    []shelter.Obstacle // nil: not described, with a warning; empty: there are none
+	Relief       []terrain.Relief   // what the mast stands on top of
 }
 
 // Ground is what the wind blows over. Either Cover or RoughnessM is given; both absent is a weak default.
 type Ground struct {
-	Cover         string  // a Davenport–Wieringa class in plain words; empty when RoughnessM is given
-	RoughnessM    float64 // roughness length z0, m; NaN where not given
-	DisplacementM float64 // displacement height d, m; NaN where not given (0)
+	Cover         string         // a Davenport–Wieringa class in plain words; empty when RoughnessM is given
+	RoughnessM    float64        // roughness length z0, m; NaN where not given
+	DisplacementM float64        // displacement height d, m; NaN where not given (0)
+	Sectors       []GroundSector // ground that differs by direction; what none covers is as above
+}
+
+// GroundSector is the ground in a sector of directions, clockwise from FromDeg to ToDeg, degrees from north. It reaches
+// from the mast to ChangeAtM, m (NaN: as far as matters); what lies beyond is Beyond, or the ground of all sectors where
+// that is nil. Neither Ground nor Beyond has sectors of its own.
+type GroundSector struct {
+	FromDeg, ToDeg float64
+	Ground         Ground
+	ChangeAtM      float64
+	Beyond         *Ground
 }
 
 // Given reports whether the user described the ground at all.
@@ -47,6 +63,19 @@ type Wind struct {
 	Weibull      *Weibull
 	Frequency    *Frequency
 	MeasuredOver *Ground // nil: as the site's
+	// MeasuredHere says whether the sensors stood at the mast's own place, behind the same trees and on the same hill; nil:
+	// true of a logger's record that neither names another place nor has MeasuredOver, false of all else.
+	MeasuredHere *bool
+	Rose         []float64 // shares by twelve directions, of wind that has none of its own; nil: all alike
+	LongTerm     *LongTerm // nil: the record stands for the long run as it is
+}
+
+// LongTerm stretches a record to the time of a reference.
+type LongTerm struct {
+	Reference *Record
+	Method    longterm.Method // empty: variance ratio
+	Sectors   bool
+	MaxShiftS float64 // how far the clocks may be apart, s; NaN: 6 h
 }
 
 // Record is a measured or public record, already read. Ref is how the user named it (a file or an id), for messages.

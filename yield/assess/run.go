@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"mastworth/resource"
+	"mastworth/resource/longterm"
 	"mastworth/yield"
 )
 
@@ -12,7 +13,9 @@ type assessment struct {
 	r        Request
 	curve    *yield.Curve
 	profile  profile
+	around   surroundings
 	source   source
+	longTerm *longterm.Result
 	sun      sunshine
 	warnings []Warning
 	sources  []Provenance
@@ -44,12 +47,22 @@ func Run(r Request) (Estimate, error) {
 // Check completes and validates a request without computing anything. A record need not be loaded.
 func Check(r Request) error {
 	if rec := r.Wind.Record; rec != nil && rec.Series == nil {
-		own := *rec
-		own.Series = new(resource.Series)
-		r.Wind.Record = &own
+		r.Wind.Record = rec.unread()
+	}
+	if long := r.Wind.LongTerm; long != nil && long.Reference != nil && long.Reference.Series == nil {
+		own := *long
+		own.Reference = own.Reference.unread()
+		r.Wind.LongTerm = &own
 	}
 	complete(&r)
 	return validate(&r)
+}
+
+// unread is the record as if it had been loaded, to check a request without it.
+func (r *Record) unread() *Record {
+	own := *r
+	own.Series = new(resource.Series)
+	return &own
 }
 
 func (a *assessment) warn(code, format string, args ...any) {
@@ -74,7 +87,10 @@ func (a *assessment) prepare(groundGiven bool) error {
 			r.Site.Ground.RoughnessM, cover), Source: "Davenport–Wieringa classes, Wieringa 1992"})
 	}
 	a.sources = append(a.sources, Provenance{What: "height_factor", Method: string(a.profile.method), Source: a.profile.source})
+	a.around = newSurroundings(r, &a.profile, a.warn)
+	a.sources = append(a.sources, a.around.provenance()...)
 	a.warnMeasuringGround()
+	a.warnGround()
 	if a.sun, err = newSunshine(r); err != nil {
 		return err
 	}
@@ -89,21 +105,30 @@ func (a *assessment) newSource() (source, error) {
 	w := &a.r.Wind
 	switch {
 	case w.Record != nil:
-		rw, err := newRecordWind(w.Record)
-		if err != nil {
-			return nil, err
-		}
-		a.warnRecord(rw)
-		a.sources = append(a.sources, rw.provenance())
-		return rw, nil
+		return a.recordSource()
 	case w.Frequency != nil:
 		a.sources = append(a.sources, Provenance{"wind", "frequency table; Weibull by maximum likelihood beside it",
 			"wind.frequency of the request; Seguro & Lambert 2000"})
-		return newTable(w.Frequency, a.warn)
+		return newTable(w.Frequency, w.Rose, a.warn)
 	default:
 		a.sources = append(a.sources, Provenance{"wind", "Weibull distribution", "wind of the request"})
 		return newGiven(w), nil
 	}
+}
+
+// recordSource is the record, stretched to the long run where the request asks for it.
+func (a *assessment) recordSource() (source, error) {
+	w := &a.r.Wind
+	rw, err := newRecordWind(w.Record, w.Record.Series)
+	if err != nil {
+		return nil, err
+	}
+	a.warnRecord(rw)
+	a.sources = append(a.sources, rw.provenance())
+	if w.LongTerm == nil {
+		return rw, nil
+	}
+	return a.stretch(rw)
 }
 
 // height answers for one tower.
@@ -111,9 +136,16 @@ func (a *assessment) height(i int) (Height, error) {
 	r := &a.r
 	tower := r.Towers[i]
 	from := a.source.heightFor(tower.HubHeightM)
-	l, err := a.profile.lift(from, tower.HubHeightM)
+	l, ground, err := a.profile.lift(from, tower.HubHeightM)
 	if err != nil {
-		return Height{}, liftError(err, i, from, a.profile.site)
+		return Height{}, liftError(err, i, from, a.profile.site.Everywhere)
+	}
+	around, err := a.around.at(i, from, tower.HubHeightM, ground)
+	if err != nil {
+		return Height{}, err
+	}
+	if a.around.given {
+		l.scale(&around.step, a.profile.rose)
 	}
 	rho, airSource := a.source.air(r.Site, tower.HubHeightM)
 	if i == 0 {
@@ -123,7 +155,9 @@ func (a *assessment) height(i int) (Height, error) {
 	if err != nil {
 		return Height{}, invalid("wind", "at %g m: %s", tower.HubHeightM, err)
 	}
-	out := Height{HubHeightM: tower.HubHeightM, Wind: at.wind}
+	at.wind.MeasuredAtM = from
+	out := Height{HubHeightM: tower.HubHeightM, Wind: at.wind, Siting: a.judgeSiting(tower.HubHeightM)}
+	out.Surroundings = a.around.answer(&around, at.wind.MeanSpeedMS, &at.weights)
 	out.Energy = a.energy(&at, rho)
 	out.Cost = r.Money.costOf(tower.Cost, out.Energy.NetKWh)
 	out.Solar = a.sun.equalCost(out.Cost.YearlyEquivalent)
@@ -136,7 +170,7 @@ func (a *assessment) energy(at *hub, rho float64) Energy {
 	curve := a.curve.AtDensity(rho, a.r.Turbine.Regulation)
 	watts, monthlyWatts := at.power.meanPower(curve)
 	weibull := watts
-	if _, is := at.power.(weibullPower); !is {
+	if b, is := at.power.(*blend); !is || at.basis != "weibull" || len(b.parts) > 1 {
 		weibull, _ = weibullPower{
 			w:    resource.Weibull{Shape: at.wind.Weibull.Shape, Scale: at.wind.Weibull.ScaleMS},
 			calm: at.wind.CalmShare,
@@ -185,6 +219,9 @@ func (a *assessment) estimate(heights []Height) Estimate {
 		Request:        a.r,
 		BestHubHeightM: nan,
 		Heights:        heights,
+		Profile:        a.profile.answer(),
+		LongTerm:       a.longTerm,
+		ExtremeWind:    a.extremeWind(heights, b),
 		Verdict:        decide(&a.r, heights, b, a.source.tooWeak()),
 		Warnings:       a.warnings,
 		Cautions:       cautions,

@@ -7,6 +7,7 @@ import (
 	"unicode/utf8"
 
 	"mastworth/resource"
+	"mastworth/resource/terrain"
 	"mastworth/yield"
 	"mastworth/yield/cost"
 )
@@ -47,6 +48,10 @@ func validateSite(r *Request, f *faults) {
 	if g := r.Wind.MeasuredOver; g != nil {
 		validateGround("wind.measured_over", *g, f)
 	}
+	validateObstacles(s.Obstacles, f)
+	for _, fault := range terrain.ReliefFaults(s.Relief) {
+		f.add(faultPlace("site.relief", fault), "%s", fault.Reason)
+	}
 }
 
 func validateGround(at string, g Ground, f *faults) {
@@ -62,6 +67,7 @@ func validateGround(at string, g Ground, f *faults) {
 	}
 	f.within(at+".roughness_m", g.RoughnessM, 1e-5, 5, "m")
 	f.within(at+".displacement_m", g.DisplacementM, 0, 60, "m")
+	validateSectors(at+".sectors", g, f)
 }
 
 func coverWords() string {
@@ -102,6 +108,11 @@ func validateWind(r *Request, f *faults) {
 	if t := w.Frequency; t != nil {
 		sources++
 		validateFrequency(t, f)
+	}
+	validateRose(w, f)
+	validateLongTerm(w, f)
+	if here := w.MeasuredHere; here != nil && *here && w.MeasuredOver != nil {
+		f.add("wind.measured_here", "the wind cannot have been measured here and over other ground; drop one of measured_here and measured_over")
 	}
 	if sources != 1 {
 		f.add("wind", "give exactly one of record, mean, weibull and frequency, not %d of them", sources)

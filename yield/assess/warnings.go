@@ -3,9 +3,12 @@ package assess
 import (
 	"fmt"
 	"math"
+	"strings"
 	"time"
 
 	"mastworth/resource"
+	"mastworth/resource/shelter"
+	"mastworth/resource/terrain"
 	"mastworth/yield"
 )
 
@@ -66,7 +69,7 @@ var stationFormats = map[string]string{
 // rough ground that makes the wind aloft stronger than it is.
 func (a *assessment) warnMeasuringGround() {
 	w := &a.r.Wind
-	if w.MeasuredOver != nil || a.profile.site.RoughnessM < rougherThanStations {
+	if w.MeasuredOver != nil || a.profile.site.Everywhere.RoughnessM < rougherThanStations {
 		return
 	}
 	const remedy = "if it was measured over open ground, as at an airport, say wind.measured_over: {cover: open}, or the wind at the " +
@@ -125,7 +128,7 @@ func (a *assessment) warnPlace(w *recordWind) {
 		return
 	}
 	site := &a.r.Site
-	if km := resource.DistanceKM(p.Point, [2]float64{site.LongitudeDeg, site.LatitudeDeg}); km > farRecordKM {
+	if km := resource.DistanceKM(p.Point, site.point()); km > farRecordKM {
 		a.warn("record_far", "the record was taken %.0f km from the site: its wind is another place's", km)
 	}
 	if dz := p.ElevationM - site.ElevationM; math.Abs(dz) > unequalElevationM {
@@ -154,20 +157,21 @@ func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning
 	warn := func(code, format string, args ...any) {
 		out = append(out, Warning{Code: code, Detail: fmt.Sprintf(format, args...)})
 	}
-	if ratio := h.HubHeightM / fromM; ratio > farthestExtrapolation {
+	if ratio := h.HubHeightM / a.source.highestM(); ratio > farthestExtrapolation {
 		warn("extrapolated_far", "the hub is %.1f times as high as the wind was measured; beyond three times the step is a guess", ratio)
-	} else if ratio < 1.0/farthestExtrapolation {
+	} else if ratio := h.HubHeightM / fromM; ratio < 1.0/farthestExtrapolation {
 		warn("extrapolated_far", "the wind was measured %.1f times as high as the hub; down among what stands on the ground it is weaker "+
 			"and less even than a profile says", 1/ratio)
 	}
-	ground := a.profile.site
+	ground := a.profile.site.Everywhere
 	if canopy := max(ground.DisplacementM/canopyOfDisplacement, ground.RoughnessM/roughnessOfCanopy); h.HubHeightM < 2*canopy {
 		warn("hub_near_canopy", "the hub is lower than twice what stands around (about %.0f m high, by its roughness): the wind there "+
 			"is weaker and rougher than any formula says", canopy)
 	}
-	if bottom := h.HubHeightM - a.r.Turbine.RotorDiameterM/2; bottom <= a.profile.site.DisplacementM {
+	if bottom := h.HubHeightM - a.r.Turbine.RotorDiameterM/2; bottom <= ground.DisplacementM {
 		warn("rotor_in_canopy", "the blades reach down to %.1f m, into what covers the ground", bottom)
 	}
+	a.warnSurroundings(h, warn)
 	if k := h.Wind.Weibull.Shape; k < lowestShape || k > highestShape {
 		warn("shape_unusual", "a Weibull shape of %.2f is unusual for hourly wind (%.1f to %.1f): look at the data", k,
 			lowestShape, highestShape)
@@ -185,4 +189,70 @@ func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning
 		}
 	}
 	return out
+}
+
+// Where the obstacles' effect is worth a word. Judgement.
+const (
+	muchShelter    = 0.1  // of the mean speed
+	muchTurbulence = 0.05 // turbulence intensity added
+)
+
+// warnSurroundings looks at what obstacles, relief and siting rules say of one tower.
+func (a *assessment) warnSurroundings(h *Height, warn warner) {
+	if s := h.Surroundings; s != nil {
+		if s.ObstacleLossShare > muchShelter {
+			warn("sheltered", "obstacles take %.0f %% of the mean speed here, give or take a third of that: the formula is for a long fence, "+
+				"and what stands around a garden is none", 100*s.ObstacleLossShare)
+		}
+		if s.AddedTurbulence > muchTurbulence {
+			warn("turbulent", "obstacles add %.2f to the turbulence intensity: the machine wears faster, and a curve measured in smooth "+
+				"wind does not hold", s.AddedTurbulence)
+		}
+	}
+	var reached []string
+	for i, o := range a.r.Site.Obstacles {
+		if shelter.Recirculates(o, h.HubHeightM, a.r.Turbine.RotorDiameterM/2, 0) {
+			reached = appendName(reached, a.r.Site.Obstacles, i)
+		}
+	}
+	if len(reached) > 0 {
+		warn("rotor_in_eddy", "the lower blades reach into the eddy behind %s: they will be shaken once a turn whenever the wind comes "+
+			"from there", strings.Join(reached, " and "))
+	}
+	broken, needed := 0, 0.0
+	for _, s := range h.Siting {
+		if s.Broken {
+			broken++
+			needed = max(needed, s.LowestHubM)
+		}
+	}
+	if broken > 0 {
+		warn("siting_rules_broken", "this tower breaks %d of the %d published rules for obstacles; a hub at %.0f m would satisfy them all",
+			broken, len(h.Siting), math.Ceil(needed))
+	}
+}
+
+// warnGround looks at how the ground by sector, the rose and the record's directions go together.
+func (a *assessment) warnGround() {
+	r := &a.r
+	for _, g := range []struct {
+		at     string
+		ground terrain.Grounds
+	}{{"site.ground.sectors", a.profile.site}, {"wind.measured_over.sectors", a.profile.over}} {
+		if len(g.ground.Patches) == 0 || g.at != "site.ground.sectors" && !a.profile.elsewhere {
+			continue
+		}
+		for _, gap := range g.ground.Gaps() {
+			a.warn("ground_sectors_gap", "%s leave %g to %g degrees open: there the ground of all sectors is taken", g.at, gap[0], gap[1])
+		}
+	}
+	byDirection := len(r.Site.Obstacles)+len(r.Site.Relief)+len(a.profile.site.Patches)+len(a.profile.over.Patches) > 0
+	if !byDirection || r.Wind.Rose != nil {
+		return
+	}
+	if w, ok := a.source.(*recordWind); ok && w.table {
+		return
+	}
+	a.warn("directions_unknown", "what stands around the mast matters by direction, and the wind given has none: wind from all directions "+
+		"is taken as equally likely; give wind.rose")
 }

@@ -11,6 +11,8 @@ import (
 type source interface {
 	// heightFor is the measuring height, m above ground, that serves a hub height best.
 	heightFor(hubM float64) float64
+	// highestM is the greatest height the wind was measured at, m above ground.
+	highestM() float64
 	// at is the wind at a hub.
 	at(fromM, hubM float64, l lift, air float64) (hub, error)
 	// air is the density at a hub, kg/m³, and where it comes from.
@@ -24,6 +26,8 @@ type hub struct {
 	wind  HeightWind
 	basis string
 	power powered
+	// weights say where the wind comes from.
+	weights weights
 	// beyond is the share of time above a speed.
 	beyond func(speedMS float64) float64
 }
@@ -54,37 +58,41 @@ type given struct {
 	w       resource.Weibull
 	heightM float64
 	method  string
+	rose    *directions
 }
 
 func newGiven(w *Wind) given {
+	rose := roseOf(w.Rose)
 	if m := w.Mean; m != nil {
 		return given{
 			w:       resource.Weibull{Shape: m.Shape, Scale: m.SpeedMS / math.Gamma(1+1/m.Shape)},
-			heightM: m.HeightM, method: "mean_and_shape",
+			heightM: m.HeightM, method: "mean_and_shape", rose: rose,
 		}
 	}
 	b := w.Weibull
-	return given{w: resource.Weibull{Shape: b.Shape, Scale: b.ScaleMS}, heightM: b.HeightM, method: "given"}
+	return given{w: resource.Weibull{Shape: b.Shape, Scale: b.ScaleMS}, heightM: b.HeightM, method: "given", rose: rose}
 }
 
 func (g given) heightFor(float64) float64                         { return g.heightM }
+func (g given) highestM() float64                                 { return g.heightM }
 func (g given) tooWeak() *Reason                                  { return nil }
 func (g given) air(site Site, hubM float64) (float64, Provenance) { return standardAir(site, hubM) }
 func (g given) at(_, _ float64, l lift, rho float64) (hub, error) {
-	w := g.w.Scaled(l.all)
-	return hub{
-		wind: HeightWind{
-			MeanSpeedMS:     w.Mean(),
-			PowerDensityWM2: 0.5 * rho * w.MeanCube(),
-			AirDensityKgM3:  rho,
-			HeightFactor:    l.all,
-			Weibull: WeibullFit{Shape: w.Shape, ScaleMS: w.Scale, Method: g.method,
-				ShapeSE: math.NaN(), ScaleSEMS: math.NaN()},
+	b := blend{parts: l.parts(g.rose)}
+	for _, p := range b.parts {
+		b.winds = append(b.winds, weibullPower{w: g.w.Scaled(p.factor)})
+	}
+	out := hub{
+		wind:  b.wind(rho, g.w.Mean()),
+		basis: "weibull",
+		power: &b,
+		beyond: func(v float64) float64 {
+			return b.mean(func(p powered) float64 { return p.(weibullPower).w.Survival(v) })
 		},
-		basis:  "weibull",
-		power:  weibullPower{w: w},
-		beyond: func(v float64) float64 { return 1 - w.CDF(v) },
-	}, nil
+		weights: b.weights(&l, g.rose),
+	}
+	out.wind.Weibull = WeibullFit{Shape: g.w.Shape, ScaleMS: g.w.Scale * b.parts[0].factor, Method: g.method, ShapeSE: nan, ScaleSEMS: nan}
+	return out, b.refit(&out)
 }
 
 // table is wind given as a frequency table.
@@ -92,9 +100,10 @@ type table struct {
 	h       resource.Histogram
 	fit     resource.Fit
 	heightM float64
+	rose    *directions
 }
 
-func newTable(f *Frequency, warn func(code, format string, args ...any)) (table, error) {
+func newTable(f *Frequency, rose []float64, warn warner) (table, error) {
 	h := resource.Histogram{Edges: []float64{f.Bins[0].FromMS}}
 	sum := 0.0
 	for _, b := range f.Bins {
@@ -114,30 +123,32 @@ func newTable(f *Frequency, warn func(code, format string, args ...any)) (table,
 	if err != nil {
 		return table{}, invalid("wind.frequency.bins", "no Weibull distribution fits the table: %s", err)
 	}
-	return table{h: h, fit: fit, heightM: f.HeightM}, nil
+	return table{h: h, fit: fit, heightM: f.HeightM, rose: roseOf(rose)}, nil
 }
 
 func (t table) heightFor(float64) float64                         { return t.heightM }
+func (t table) highestM() float64                                 { return t.heightM }
 func (t table) tooWeak() *Reason                                  { return nil }
 func (t table) air(site Site, hubM float64) (float64, Provenance) { return standardAir(site, hubM) }
 func (t table) at(_, _ float64, l lift, rho float64) (hub, error) {
-	h := t.h.Scaled(l.all)
-	fit := t.fit
-	fit.Weibull = fit.Weibull.Scaled(l.all)
-	fit.ScaleSE *= l.all
-	return hub{
-		wind: HeightWind{
-			MeanSpeedMS:     h.Mean(),
-			PowerDensityWM2: 0.5 * rho * h.MeanCube(),
-			AirDensityKgM3:  rho,
-			HeightFactor:    l.all,
-			Weibull:         wireFit(fit),
-			CalmShare:       fit.CalmShare,
+	b := blend{parts: l.parts(t.rose)}
+	for _, p := range b.parts {
+		b.winds = append(b.winds, histogramPower{t.h.Scaled(p.factor)})
+	}
+	out := hub{
+		wind:  b.wind(rho, t.h.Mean()),
+		basis: "histogram",
+		power: &b,
+		beyond: func(v float64) float64 {
+			return b.mean(func(p powered) float64 { return shareAbove(p.(histogramPower).h, v) })
 		},
-		basis:  "histogram",
-		power:  histogramPower{h},
-		beyond: func(v float64) float64 { return shareAbove(h, v) },
-	}, nil
+		weights: b.weights(&l, t.rose),
+	}
+	fit := t.fit
+	fit.Weibull = fit.Weibull.Scaled(b.parts[0].factor)
+	fit.ScaleSE *= b.parts[0].factor
+	out.wind.Weibull, out.wind.CalmShare = wireFit(fit), fit.CalmShare
+	return out, b.refit(&out)
 }
 
 type histogramPower struct{ h resource.Histogram }
