@@ -15,5 +15,7 @@
 // Data that cannot bear a result give an error that says why, with numbers; sentinel errors tell the kinds apart.
 // NaN means "missing" or "unknown" throughout.
 //
-// Not in here: speed-up over hills, shelter behind obstacles, stability of the air, and anything about extreme winds.
+// The packages below it take it further: climate describes a record at length, terrain and shelter are what lies and stands
+// around a mast, longterm stretches a short record to the long run, extreme is the strongest wind, ingest reads files. Not in
+// any of them: stability of the air beyond night and day, mountains, and the turning of the wind with height.
 package resource

@@ -119,9 +119,14 @@ func (a *assessment) newSource() (source, error) {
 // recordSource is the record, stretched to the long run where the request asks for it.
 func (a *assessment) recordSource() (source, error) {
 	w := &a.r.Wind
-	rw, err := newRecordWind(w.Record, w.Record.Series)
+	series, filled := resource.FillShadow(w.Record.Series)
+	rw, err := newRecordWind(w.Record, series)
 	if err != nil {
 		return nil, err
+	}
+	for _, f := range filled {
+		a.warn("shadow_filled", "%d speeds of %q in the shadow of the mast were taken from %q beside it", f.N, series.Channels[f.Channel].Name,
+			series.Channels[f.From].Name)
 	}
 	a.warnRecord(rw)
 	a.sources = append(a.sources, rw.provenance())

@@ -170,7 +170,9 @@ func TestBadSurroundings(t *testing.T) {
 			yes := true
 			r.Wind.MeasuredHere, r.Wind.MeasuredOver = &yes, &plain
 		},
-		"wind.long_term": func(r *Request) { r.Wind.LongTerm = &LongTerm{Reference: &Record{Series: invented(1, 24)}, MaxShiftS: nan} },
+		"wind.long_term": func(r *Request) {
+			r.Wind.LongTerm = &LongTerm{Reference: &Record{Series: invented(1, 24)}, MaxShiftS: nan}
+		},
 	} {
 		r := garden()
 		change(&r)

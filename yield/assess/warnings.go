@@ -242,8 +242,13 @@ func (a *assessment) warnGround() {
 		if len(g.ground.Patches) == 0 || g.at != "site.ground.sectors" && !a.profile.elsewhere {
 			continue
 		}
+		var open []string
 		for _, gap := range g.ground.Gaps() {
-			a.warn("ground_sectors_gap", "%s leave %g to %g degrees open: there the ground of all sectors is taken", g.at, gap[0], gap[1])
+			open = append(open, fmt.Sprintf("%g to %g", gap[0], gap[1]))
+		}
+		if len(open) > 0 {
+			a.warn("ground_sectors_gap", "%s leave %s degrees open: there the ground given for all round is taken; add sectors where it is "+
+				"another", g.at, strings.Join(open, " and "))
 		}
 	}
 	byDirection := len(r.Site.Obstacles)+len(r.Site.Relief)+len(a.profile.site.Patches)+len(a.profile.over.Patches) > 0
