@@ -1,0 +1,210 @@
+package machine
+
+import (
+	"errors"
+	"fmt"
+	"math"
+
+	"mastworth/resource"
+	"mastworth/yield"
+)
+
+// Measured is a power curve from a test, brought to one air density.
+type Measured struct {
+	Points         []MeasuredPoint // by rising speed, 2 to yield.MaxCurvePoints
+	AirDensityKgM3 float64
+}
+
+// MeasuredPoint is one bin of a test.
+type MeasuredPoint struct {
+	SpeedMS      float64 // mean wind in the bin, m/s
+	PowerW       float64 // mean power in the bin, W; below 0 where the machine draws power
+	UncertaintyW float64 // standard, W; NaN where not known
+}
+
+// ComparisonRow is a design beside a test in one wind.
+type ComparisonRow struct {
+	WindMS       float64
+	DesignW      float64 // 0 outside the design's winds
+	MeasuredW    float64 // straight between the bins; NaN outside them
+	UncertaintyW float64 // standard, straight between the bins; NaN where not known
+	Ratio        float64 // measured over designed; NaN where either is not known or the design makes nothing
+}
+
+// EnergyRow is a year's energy of both in a Rayleigh wind, of the winds that were measured alone.
+type EnergyRow struct {
+	MeanSpeedMS float64
+	DesignKWh   float64
+	MeasuredKWh float64 // with no power in bins where the machine draws some
+	Ratio       float64 // measured over designed; NaN where the design makes nothing
+}
+
+// Comparison sets a design beside a test.
+type Comparison struct {
+	Rows           []ComparisonRow
+	FromMS, ToMS   float64 // the winds that were measured
+	RMSW           float64 // root mean square of measured less designed power over the rows with both, W; NaN without such
+	BiasW          float64 // their mean, W
+	WithinTwo      int     // rows where the two lie no further apart than twice the standard uncertainty
+	WithUncertain  int     // of so many rows with an uncertainty
+	Energy         []EnergyRow
+	Warnings       []resource.Warning
+	AirDensityKgM3 float64
+}
+
+// densityApart is how far the densities of design and test may lie apart, as a share; it is the same share in power.
+const densityApart = 0.005
+
+// comparedMeans are the mean winds in m/s that energies are compared in.
+var comparedMeans = [...]float64{4, 5, 6}
+
+// Compare sets a design's curve beside a measured one at rising winds in m/s, or at the measured speeds if none are given. Both
+// must be taken at the same point, terminals or load, and at one air density. The error for points that cannot be is a *Fault.
+func Compare(design *yield.Curve, measured Measured, winds []float64) (*Comparison, error) {
+	if design == nil {
+		panic("machine: a comparison without a design")
+	}
+	if err := measured.check(design.Density()); err != nil {
+		return nil, err
+	}
+	if len(winds) == 0 {
+		for _, p := range measured.Points {
+			winds = append(winds, p.SpeedMS)
+		}
+	}
+	for i, v := range winds {
+		if !(v >= 0 && v <= 100) || i > 0 && v <= winds[i-1] {
+			return nil, errors.New("the winds of a comparison must rise, each from 0 to 100 m/s and given once")
+		}
+	}
+	last := len(measured.Points) - 1
+	c := &Comparison{FromMS: measured.Points[0].SpeedMS, ToMS: measured.Points[last].SpeedMS, AirDensityKgM3: measured.AirDensityKgM3,
+		Rows: make([]ComparisonRow, len(winds))}
+	for i, v := range winds {
+		c.Rows[i] = measured.row(design, v)
+	}
+	c.summarise()
+	if err := c.energy(design, &measured); err != nil {
+		return nil, err
+	}
+	return c, nil
+}
+
+func (m *Measured) check(designDensity float64) error {
+	fault := func(field, format string, args ...any) error {
+		return fmt.Errorf("measured curve, %w", &Fault{field, fmt.Sprintf(format, args...)})
+	}
+	if n := len(m.Points); n < 2 || n > yield.MaxCurvePoints {
+		return fault("points", "a measured curve needs from 2 to %d points, not %d", yield.MaxCurvePoints, n)
+	}
+	if rho := m.AirDensityKgM3; !(math.Abs(rho/designDensity-1) <= densityApart) {
+		return fault("air_density_kg_m3", "the test stands for air of %.4g kg/m³ and the design for %.4g; work the design out at that of the test",
+			rho, designDensity)
+	}
+	for i, p := range m.Points {
+		at := func(name string) string { return fmt.Sprintf("points[%d].%s", i, name) }
+		switch {
+		case !(p.SpeedMS >= 0) || math.IsInf(p.SpeedMS, 1):
+			return fault(at("speed_m_s"), "must be a number from 0 m/s, not %g", p.SpeedMS)
+		case i > 0 && p.SpeedMS <= m.Points[i-1].SpeedMS:
+			return fault(at("speed_m_s"), "%g m/s does not rise above the one before, %g m/s; put the bins in order, each once", p.SpeedMS,
+				m.Points[i-1].SpeedMS)
+		case math.IsNaN(p.PowerW) || math.IsInf(p.PowerW, 0):
+			return fault(at("power_w"), "must be a number, not %g; leave an empty bin out", p.PowerW)
+		case p.UncertaintyW < 0 || math.IsInf(p.UncertaintyW, 1):
+			return fault(at("uncertainty_w"), "must be a number from 0 W, or not known, not %g", p.UncertaintyW)
+		}
+	}
+	return nil
+}
+
+// row reads both in one wind.
+func (m *Measured) row(design *yield.Curve, windMS float64) ComparisonRow {
+	nan := math.NaN()
+	r := ComparisonRow{WindMS: windMS, DesignW: design.Power(windMS), MeasuredW: nan, UncertaintyW: nan, Ratio: nan}
+	for i := 1; i < len(m.Points); i++ {
+		from, to := m.Points[i-1], m.Points[i]
+		switch {
+		case windMS == from.SpeedMS: // beside a bin without uncertainty this one keeps its own
+			r.MeasuredW, r.UncertaintyW = from.PowerW, from.UncertaintyW
+		case windMS == to.SpeedMS:
+			r.MeasuredW, r.UncertaintyW = to.PowerW, to.UncertaintyW
+		case windMS > from.SpeedMS && windMS < to.SpeedMS:
+			share := (windMS - from.SpeedMS) / (to.SpeedMS - from.SpeedMS)
+			r.MeasuredW = from.PowerW + share*(to.PowerW-from.PowerW)
+			r.UncertaintyW = from.UncertaintyW + share*(to.UncertaintyW-from.UncertaintyW)
+		default:
+			continue
+		}
+		break
+	}
+	if r.DesignW > 0 {
+		r.Ratio = r.MeasuredW / r.DesignW
+	}
+	return r
+}
+
+func (c *Comparison) summarise() {
+	n, square := 0, 0.0
+	for _, r := range c.Rows {
+		apart := r.MeasuredW - r.DesignW
+		if math.IsNaN(apart) {
+			continue
+		}
+		n++
+		square += apart * apart
+		c.BiasW += apart
+		if !math.IsNaN(r.UncertaintyW) {
+			c.WithUncertain++
+			if math.Abs(apart) <= 2*r.UncertaintyW {
+				c.WithinTwo++
+			}
+		}
+	}
+	c.RMSW, c.BiasW = math.Sqrt(square/float64(n)), c.BiasW/float64(n)
+	if n < len(c.Rows) {
+		c.Warnings = append(c.Warnings, resource.Warning{Code: "outside_measured_winds", Detail: fmt.Sprintf("%d of %d winds lie outside "+
+			"what was measured, %.3g to %.3g m/s, and are not compared.", len(c.Rows)-n, len(c.Rows), c.FromMS, c.ToMS)})
+	}
+}
+
+// energy compares a year, both curves cut to the winds that were measured.
+func (c *Comparison) energy(design *yield.Curve, measured *Measured) error {
+	var cut, test []yield.Point
+	drawing := 0
+	for _, p := range measured.Points {
+		test = append(test, yield.Point{SpeedMS: p.SpeedMS, PowerW: max(0, p.PowerW)})
+		if p.PowerW < 0 {
+			drawing++
+		}
+	}
+	cut = append(cut, yield.Point{SpeedMS: c.FromMS, PowerW: design.Power(c.FromMS)})
+	for _, p := range design.Points() {
+		if p.SpeedMS > c.FromMS && p.SpeedMS < c.ToMS {
+			cut = append(cut, p)
+		}
+	}
+	cut = append(cut, yield.Point{SpeedMS: c.ToMS, PowerW: design.Power(c.ToMS)})
+	own, err := yield.NewCurve(cut, design.Density())
+	if err != nil {
+		return fmt.Errorf("cutting the design's curve to the measured winds: %w", err)
+	}
+	theirs, err := yield.NewCurve(test, measured.AirDensityKgM3)
+	if err != nil {
+		return fmt.Errorf("making the measured curve: %w", err)
+	}
+	for _, mean := range comparedMeans {
+		w := resource.Weibull{Shape: 2, Scale: mean / math.Gamma(1.5)}
+		r := EnergyRow{MeanSpeedMS: mean, DesignKWh: yield.AnnualKWh(own.MeanPowerWeibull(w)),
+			MeasuredKWh: yield.AnnualKWh(theirs.MeanPowerWeibull(w)), Ratio: math.NaN()}
+		if r.DesignKWh > 0 {
+			r.Ratio = r.MeasuredKWh / r.DesignKWh
+		}
+		c.Energy = append(c.Energy, r)
+	}
+	if drawing > 0 {
+		c.Warnings = append(c.Warnings, resource.Warning{Code: "power_drawn", Detail: fmt.Sprintf("In %d bins the machine draws power; the "+
+			"year's energy counts none there.", drawing)})
+	}
+	return nil
+}
