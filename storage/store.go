@@ -39,12 +39,27 @@ type Block struct {
 	Data     []byte
 }
 
+// Curve is a turbine's power curve that is kept. It never changes.
+type Curve struct {
+	ID          string
+	Name        string
+	Source      string // what it came from: "power_curve", "design" or "test_log"
+	ContentHash string // hex SHA-256 of Turbine and Machine
+	CreatedAt   time.Time
+	DiameterM   float64 // of the rotor
+	PeakW       float64 // highest power
+	Turbine     []byte  // JSON: the turbine as a request has it
+	Machine     []byte  // JSON: what was found on the way to the curve
+}
+
 // Site is a saved request.
 type Site struct {
 	ID          string
 	Name        string
 	RecordID    string // the record its wind comes from; empty when none
 	ReferenceID string // the record by which that is stretched to the long run; empty when none
+	LogID       string // the record that is its turbine's log; empty when none
+	CurveID     string // the kept curve of its turbine; empty when none
 	Request     []byte // the request document, JSON
 	Version     int64  // 1 at creation, one more at each update
 	CreatedAt   time.Time
@@ -75,19 +90,28 @@ type Store interface {
 	Record(ctx context.Context, id string) (Record, error)
 	// Records lists records, newest first (CreatedAt, then ID). It leaves out Report and Statistics.
 	Records(ctx context.Context, p Page) ([]Record, error)
-	// DeleteRecord returns ErrNotFound, or ErrInUse while a site's RecordID or ReferenceID names it.
+	// DeleteRecord returns ErrNotFound, or ErrInUse while a site's RecordID, ReferenceID or LogID names it.
 	DeleteRecord(ctx context.Context, id string) error
 	// Blocks yields a record's blocks in the order of their months; ErrNotFound for an unknown id.
 	Blocks(ctx context.Context, id string) iter.Seq2[Block, error]
 
-	// CreateSite stores a new site with Version 1. A RecordID or ReferenceID that names no record is ErrNotFound, an ID that
-	// is taken ErrConflict.
+	// CreateCurve stores a curve; an ID that is taken is ErrConflict.
+	CreateCurve(ctx context.Context, c Curve) error
+	// Curve returns ErrNotFound for an unknown id.
+	Curve(ctx context.Context, id string) (Curve, error)
+	// Curves lists curves, newest first (CreatedAt, then ID). It leaves out Turbine and Machine.
+	Curves(ctx context.Context, p Page) ([]Curve, error)
+	// DeleteCurve returns ErrNotFound, or ErrInUse while a site's CurveID names it.
+	DeleteCurve(ctx context.Context, id string) error
+
+	// CreateSite stores a new site with Version 1. An id of a record or curve that names none is ErrNotFound, an ID that is
+	// taken ErrConflict.
 	CreateSite(ctx context.Context, s Site) (Site, error)
 	// Site returns ErrNotFound for an unknown id.
 	Site(ctx context.Context, id string) (Site, error)
 	// Sites lists sites, newest first (CreatedAt, then ID).
 	Sites(ctx context.Context, p Page) ([]Site, error)
-	// UpdateSite replaces name, records and request if s.Version is still the stored one (ErrConflict otherwise; 0 means
+	// UpdateSite replaces name, record and curve ids and request if s.Version is still the stored one (ErrConflict otherwise; 0 means
 	// whatever it is), and drops the saved estimate. It returns the site with its new version.
 	UpdateSite(ctx context.Context, s Site) (Site, error)
 	// DeleteSite returns ErrNotFound for an unknown id. The saved estimate goes with it.

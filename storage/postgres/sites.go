@@ -10,46 +10,50 @@ import (
 	"mastworth/storage"
 )
 
-const siteColumns = "id, name, COALESCE(record_id, ''), COALESCE(reference_id, ''), request, version, created_us, updated_us"
+const siteColumns = `id, name, COALESCE(record_id, ''), COALESCE(reference_id, ''), COALESCE(log_id, ''),
+	COALESCE(curve_id, ''), request, version, created_us, updated_us`
 
 func scanSite(row pgx.CollectableRow) (storage.Site, error) {
 	var s storage.Site
 	var created, updated int64
-	err := row.Scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.Request, &s.Version, &created, &updated)
+	err := row.Scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.LogID, &s.CurveID, &s.Request, &s.Version, &created, &updated)
 	s.CreatedAt, s.UpdatedAt = time.UnixMicro(created).UTC(), time.UnixMicro(updated).UTC()
 	return s, err
 }
 
-// holdRecord is ErrNotFound where a site names a record that is not there; otherwise the record cannot be deleted before
+// holdRow is ErrNotFound where a site names a row of a table that is not there; otherwise the row cannot be deleted before
 // the transaction ends.
-func holdRecord(ctx context.Context, tx pgx.Tx, id string) error {
+func holdRow(ctx context.Context, tx pgx.Tx, table, id string) error {
 	if id == "" {
 		return nil
 	}
 	var there int
-	if err := tx.QueryRow(ctx, "SELECT 1 FROM records WHERE id = $1 FOR KEY SHARE", id).Scan(&there); err != nil {
-		return fmt.Errorf("its record %s: %w", id, mapped(err))
+	if err := tx.QueryRow(ctx, "SELECT 1 FROM "+table+" WHERE id = $1 FOR KEY SHARE", id).Scan(&there); err != nil {
+		return fmt.Errorf("%s of %s: %w", id, table, mapped(err))
 	}
 	return nil
 }
 
-// holdRecords looks at both records of a site.
-func holdRecords(ctx context.Context, tx pgx.Tx, s *storage.Site) error {
-	if err := holdRecord(ctx, tx, s.RecordID); err != nil {
-		return err
+// holdRows looks at all that a site names.
+func holdRows(ctx context.Context, tx pgx.Tx, s *storage.Site) error {
+	for _, id := range []string{s.RecordID, s.ReferenceID, s.LogID} {
+		if err := holdRow(ctx, tx, "records", id); err != nil {
+			return err
+		}
 	}
-	return holdRecord(ctx, tx, s.ReferenceID)
+	return holdRow(ctx, tx, "curves", s.CurveID)
 }
 
 // CreateSite stores a new site.
 func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
 	site.Version = 1
 	err := s.inTransaction(ctx, "storing site "+site.ID, func(tx pgx.Tx) error {
-		if err := holdRecords(ctx, tx, &site); err != nil {
+		if err := holdRows(ctx, tx, &site); err != nil {
 			return err
 		}
-		_, err := tx.Exec(ctx, `INSERT INTO sites (id, name, record_id, reference_id, request, version, created_us, updated_us)
-			VALUES ($1, $2, NULLIF($3, ''), NULLIF($4, ''), $5, $6, $7, $8)`, site.ID, site.Name, site.RecordID, site.ReferenceID, site.Request, site.Version,
+		_, err := tx.Exec(ctx, `INSERT INTO sites (id, name, record_id, reference_id, log_id, curve_id, request, version, created_us, updated_us)
+			VALUES ($1, $2, NULLIF($3, ''), NULLIF($4, ''), NULLIF($5, ''), NULLIF($6, ''), $7, $8, $9, $10)`, site.ID, site.Name,
+			site.RecordID, site.ReferenceID, site.LogID, site.CurveID, site.Request, site.Version,
 			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro())
 		return err
 	})
@@ -84,12 +88,13 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 		if site.Version != 0 && site.Version != stored.Version {
 			return storage.ErrConflict
 		}
-		if err := holdRecords(ctx, tx, &site); err != nil {
+		if err := holdRows(ctx, tx, &site); err != nil {
 			return err
 		}
 		site.Version, site.CreatedAt = stored.Version+1, stored.CreatedAt
-		if _, err := tx.Exec(ctx, `UPDATE sites SET name = $1, record_id = NULLIF($2, ''), reference_id = NULLIF($3, ''), request = $4,
-			version = $5, updated_us = $6 WHERE id = $7`, site.Name, site.RecordID, site.ReferenceID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
+		if _, err := tx.Exec(ctx, `UPDATE sites SET name = $1, record_id = NULLIF($2, ''), reference_id = NULLIF($3, ''),
+			log_id = NULLIF($4, ''), curve_id = NULLIF($5, ''), request = $6, version = $7, updated_us = $8 WHERE id = $9`, site.Name,
+			site.RecordID, site.ReferenceID, site.LogID, site.CurveID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
 			return err
 		}
 		_, err = tx.Exec(ctx, "DELETE FROM estimates WHERE site_id = $1", site.ID)

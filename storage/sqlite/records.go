@@ -93,7 +93,7 @@ func collect[T any](rows *sql.Rows, err error, what string, scan func(func(...an
 func (s *Store) DeleteRecord(ctx context.Context, id string) error {
 	return s.inTransaction(ctx, "deleting record "+id, func(tx *sql.Tx) error {
 		var used bool
-		if err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM sites WHERE ?1 IN (record_id, reference_id))", id).Scan(&used); err != nil {
+		if err := tx.QueryRowContext(ctx, "SELECT EXISTS (SELECT 1 FROM sites WHERE ?1 IN (record_id, reference_id, log_id))", id).Scan(&used); err != nil {
 			return err
 		}
 		if used {

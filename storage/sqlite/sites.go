@@ -9,45 +9,49 @@ import (
 	"mastworth/storage"
 )
 
-const siteColumns = "id, name, COALESCE(record_id, ''), COALESCE(reference_id, ''), request, version, created_us, updated_us"
+const siteColumns = `id, name, COALESCE(record_id, ''), COALESCE(reference_id, ''), COALESCE(log_id, ''),
+	COALESCE(curve_id, ''), request, version, created_us, updated_us`
 
 func scanSite(scan func(...any) error) (storage.Site, error) {
 	var s storage.Site
 	var created, updated int64
-	err := scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.Request, &s.Version, &created, &updated)
+	err := scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.LogID, &s.CurveID, &s.Request, &s.Version, &created, &updated)
 	s.CreatedAt, s.UpdatedAt = time.UnixMicro(created).UTC(), time.UnixMicro(updated).UTC()
 	return s, err
 }
 
-// hasRecord is ErrNotFound where a site names a record that is not there.
-func hasRecord(ctx context.Context, tx *sql.Tx, id string) error {
+// hasRow is ErrNotFound where a site names a row of a table that is not there.
+func hasRow(ctx context.Context, tx *sql.Tx, table, id string) error {
 	if id == "" {
 		return nil
 	}
 	var there int
-	if err := tx.QueryRowContext(ctx, "SELECT 1 FROM records WHERE id = ?", id).Scan(&there); err != nil {
-		return fmt.Errorf("its record %s: %w", id, notFound(err))
+	if err := tx.QueryRowContext(ctx, "SELECT 1 FROM "+table+" WHERE id = ?", id).Scan(&there); err != nil {
+		return fmt.Errorf("%s of %s: %w", id, table, notFound(err))
 	}
 	return nil
 }
 
-// hasRecords looks at both records of a site.
-func hasRecords(ctx context.Context, tx *sql.Tx, s *storage.Site) error {
-	if err := hasRecord(ctx, tx, s.RecordID); err != nil {
-		return err
+// namedRows looks at all that a site names.
+func namedRows(ctx context.Context, tx *sql.Tx, s *storage.Site) error {
+	for _, id := range []string{s.RecordID, s.ReferenceID, s.LogID} {
+		if err := hasRow(ctx, tx, "records", id); err != nil {
+			return err
+		}
 	}
-	return hasRecord(ctx, tx, s.ReferenceID)
+	return hasRow(ctx, tx, "curves", s.CurveID)
 }
 
 // CreateSite stores a new site.
 func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
 	site.Version = 1
 	err := s.inTransaction(ctx, "storing site "+site.ID, func(tx *sql.Tx) error {
-		if err := hasRecords(ctx, tx, &site); err != nil {
+		if err := namedRows(ctx, tx, &site); err != nil {
 			return err
 		}
-		_, err := tx.ExecContext(ctx, `INSERT INTO sites (id, name, record_id, reference_id, request, version, created_us, updated_us)
-			VALUES (?, ?, NULLIF(?, ''), NULLIF(?, ''), ?, ?, ?, ?)`, site.ID, site.Name, site.RecordID, site.ReferenceID, site.Request, site.Version,
+		_, err := tx.ExecContext(ctx, `INSERT INTO sites (id, name, record_id, reference_id, log_id, curve_id, request, version, created_us, updated_us)
+			VALUES (?, ?, NULLIF(?, ''), NULLIF(?, ''), NULLIF(?, ''), NULLIF(?, ''), ?, ?, ?, ?)`, site.ID, site.Name, site.RecordID,
+			site.ReferenceID, site.LogID, site.CurveID, site.Request, site.Version,
 			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro())
 		return err
 	})
@@ -81,12 +85,13 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 		if site.Version != 0 && site.Version != stored.Version {
 			return storage.ErrConflict
 		}
-		if err := hasRecords(ctx, tx, &site); err != nil {
+		if err := namedRows(ctx, tx, &site); err != nil {
 			return err
 		}
 		site.Version, site.CreatedAt = stored.Version+1, stored.CreatedAt
-		if _, err := tx.ExecContext(ctx, `UPDATE sites SET name = ?, record_id = NULLIF(?, ''), reference_id = NULLIF(?, ''), request = ?,
-			version = ?, updated_us = ? WHERE id = ?`, site.Name, site.RecordID, site.ReferenceID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
+		if _, err := tx.ExecContext(ctx, `UPDATE sites SET name = ?, record_id = NULLIF(?, ''), reference_id = NULLIF(?, ''),
+			log_id = NULLIF(?, ''), curve_id = NULLIF(?, ''), request = ?, version = ?, updated_us = ? WHERE id = ?`, site.Name, site.RecordID,
+			site.ReferenceID, site.LogID, site.CurveID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, "DELETE FROM estimates WHERE site_id = ?", site.ID)

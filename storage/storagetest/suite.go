@@ -36,6 +36,7 @@ func Run(t *testing.T, open func(t testing.TB) storage.Store) {
 		"a site's version guards it":             versions,
 		"concurrent updates do not lose one":     concurrentUpdates,
 		"estimates go with their site":           estimates,
+		"curves stay while a site uses them":     curves,
 		"reading may stop half way":              stopReading,
 		"a large record takes its time, whole":   largeRecord,
 		"awkward texts are kept to the letter":   awkwardTexts,
