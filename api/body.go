@@ -2,6 +2,7 @@ package api
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -40,28 +41,22 @@ type requestDocument struct {
 }
 
 // readDocument reads and decodes a body. The document must be freed.
-func (s *service) readDocument(body io.Reader, contentType string) (*requestDocument, error) {
-	syntax, ok := document.SyntaxOf(contentType)
-	if !ok {
-		p := newProblem(unsupportedMedia, "a request document is application/json or application/yaml")
-		return nil, p.at("header.Content-Type", "must be application/json or application/yaml, not %s", printable(contentType))
+func (s *service) readDocument(ctx context.Context, body io.Reader, contentType string) (*requestDocument, error) {
+	d := new(requestDocument)
+	var err error
+	if d.text, d.syntax, err = s.readText(body, contentType); err != nil {
+		return nil, err
 	}
-	d := &requestDocument{text: newBuffer(), syntax: syntax}
-	// net/http ends a body at its Content-Length, so one byte more than the limit tells a longer one.
-	n, err := d.text.ReadFrom(io.LimitReader(body, s.MaxBodyBytes+1))
-	switch {
-	case err != nil:
-		d.free()
-		return nil, uploadError(err)
-	case n > s.MaxBodyBytes:
-		d.free()
-		return nil, newProblem(tooLarge, "the document is longer than %d bytes, the most that is taken", s.MaxBodyBytes)
-	}
-	if d.EstimateRequest, err = document.Decode(d.text.Bytes(), syntax); err != nil {
+	if d.EstimateRequest, err = document.Decode(d.text.Bytes(), d.syntax); err != nil {
 		d.free()
 		return nil, err
 	}
-	d.domain, d.records = document.ToRequest(d.EstimateRequest)
+	whole, err := s.withCurve(ctx, d.EstimateRequest)
+	if err != nil {
+		defer d.free()
+		return nil, d.located(besideMissingCurve(err, whole))
+	}
+	d.domain, d.records = document.ToRequest(whole)
 	for _, ref := range d.records.All() {
 		if ref.File != "" {
 			defer d.free()
@@ -69,6 +64,43 @@ func (s *service) readDocument(body io.Reader, contentType string) (*requestDocu
 		}
 	}
 	return d, nil
+}
+
+// besideMissingCurve adds whatever else is wrong with a request whose curve is not there, which needs some curve to be seen.
+func besideMissingCurve(err error, r openapi.EstimateRequest) error {
+	var missing *document.Error
+	if !errors.As(err, &missing) {
+		return err
+	}
+	diameter := 2.0
+	r.Turbine = openapi.TurbineInput{RotorDiameterM: &diameter, PowerCurve: &openapi.PowerCurve{Points: [][]float64{{3, 0}, {10, 300}}}}
+	domain, _ := document.ToRequest(r)
+	var invalid *assess.InvalidError
+	if errors.As(assess.Check(domain), &invalid) {
+		missing.Fields = append(missing.Fields, fieldErrors(invalid)...)
+	}
+	return missing
+}
+
+// readText reads the body of a document. The buffer must be freed.
+func (s *service) readText(body io.Reader, contentType string) (*bytes.Buffer, document.Syntax, error) {
+	syntax, ok := document.SyntaxOf(contentType)
+	if !ok {
+		p := newProblem(unsupportedMedia, "a document is application/json or application/yaml")
+		return nil, syntax, p.at("header.Content-Type", "must be application/json or application/yaml, not %s", printable(contentType))
+	}
+	text := newBuffer()
+	// net/http ends a body at its Content-Length, so one byte more than the limit tells a longer one.
+	n, err := text.ReadFrom(io.LimitReader(body, s.MaxBodyBytes+1))
+	switch {
+	case err != nil:
+		freeBuffer(text)
+		return nil, syntax, uploadError(err)
+	case n > s.MaxBodyBytes:
+		freeBuffer(text)
+		return nil, syntax, newProblem(tooLarge, "the document is longer than %d bytes, the most that is taken", s.MaxBodyBytes)
+	}
+	return text, syntax, nil
 }
 
 // noFile says that the service sees no files, beside whatever else is wrong with the request.

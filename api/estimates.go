@@ -23,7 +23,7 @@ func (a written) VisitCreateEstimateResponse(w http.ResponseWriter) error {
 // CreateEstimate answers a request document. Nothing is kept.
 func (s *service) CreateEstimate(ctx context.Context, r openapi.CreateEstimateRequestObject) (openapi.CreateEstimateResponseObject, error) {
 	ctx = requestContext(ctx)
-	d, err := s.readDocument(r.Body, r.ContentType)
+	d, err := s.readDocument(ctx, r.Body, r.ContentType)
 	if err != nil {
 		return nil, err
 	}

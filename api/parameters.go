@@ -73,6 +73,8 @@ var (
 	query  = map[string]map[string]parameter{
 		"GET /v1/records":             paging,
 		"GET /v1/sites":               paging,
+		"GET /v1/curves":              paging,
+		"GET /v1/curves/:id":          {"format": {is: checkWord("json", "csv")}},
 		"GET /v1/records/:id/samples": {"format": {is: checkWord("csv", "parquet")}},
 		"GET /v1/records/:id/screening": {
 			"leave_out": {is: checkLength(1, 40), more: 19},

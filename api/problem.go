@@ -55,6 +55,8 @@ var (
 		"The service waited for the rest of the body and gave up. Send it again over a faster line, or in pieces. Nothing was stored."}
 	recordInUse = &kind{"record-in-use", http.StatusConflict, "The record is still in use",
 		"A saved site takes its wind from this record. Delete the site, or give it other wind, first."}
+	curveInUse = &kind{"curve-in-use", http.StatusConflict, "The curve is still in use",
+		"A saved site takes its turbine from this curve. Delete the site, or give it another turbine, first."}
 	changedMeanwhile = &kind{"changed-meanwhile", http.StatusPreconditionFailed, "Somebody changed it meanwhile",
 		"The If-Match header names a version that is no longer the current one. Read it again, make your change to what you get, and " +
 			"send it with its ETag."}
@@ -70,7 +72,7 @@ var (
 
 // kinds in the order in which the page lists them.
 var kinds = []*kind{malformedBody, invalidRequest, invalidParameters, unreadableRecord, unsupportedMedia, notAcceptable, tooLarge,
-	missing, methodNotAllowed, timedOut, recordInUse, changedMeanwhile, busy, unavailable, internal}
+	missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, internal}
 
 const internalDetail = "something went wrong inside; the log has the details under this request's id"
 

@@ -56,5 +56,5 @@ var kindNames = map[resource.Kind]openapi.RecordSummaryKind{
 var units = map[resource.Quantity]string{
 	resource.Speed: "m/s", resource.SpeedSD: "m/s", resource.Gust: "m/s", resource.Direction: "deg", resource.Temperature: "°C",
 	resource.Pressure: "Pa", resource.Humidity: "1", resource.GlobalHorizontal: "W/m²", resource.DirectNormal: "W/m²",
-	resource.DiffuseHorizontal: "W/m²",
+	resource.DiffuseHorizontal: "W/m²", resource.Power: "W", resource.Voltage: "V", resource.Current: "A", resource.ShaftSpeed: "rpm",
 }

@@ -36,9 +36,10 @@ type step struct {
 // scenario walks through the whole service once.
 type scenario struct {
 	*fixture
-	record openapi.Record
-	siteID string
-	etag   string
+	record  openapi.Record
+	siteID  string
+	curveID string
+	etag    string
 }
 
 var (
@@ -125,6 +126,40 @@ var scenarios = []step{
 		}
 	}},
 
+	{name: "no curves yet", target: "/v1/curves", status: 200},
+	{name: "keep a design", method: "POST", target: "/v1/curves", headers: asJSON, status: 201, body: keptDesign, check: keptCurve},
+	{name: "read the curve", target: "/v1/curves/{curve}", status: 200},
+	{name: "read the curve again", target: "/v1/curves/{curve}", headers: []header{{"If-None-Match", "{etag}"}}, status: 304, check: empty},
+	{name: "the curve for a spreadsheet", target: "/v1/curves/{curve}?format=csv", status: 200, check: func(s *scenario, a *answered) {
+		if !bytes.HasPrefix(a.body, []byte("wind_speed_m_s,power_w\n0.5,0\n")) {
+			s.t.Errorf("%.60s", a.body)
+		}
+	}},
+	{name: "the curve as a picture", target: "/v1/curves/{curve}", headers: []header{{"Accept", "image/png"}}, status: 406, check: problemAt(notAcceptable, "header.Accept")},
+	{name: "list curves", target: "/v1/curves?limit=1", status: 200},
+	{name: "estimate with the kept curve", method: "POST", target: "/v1/estimates", headers: asJSON, status: 200, body: withCurve, check: designedEstimate},
+	{name: "a site with the kept curve", method: "POST", target: "/v1/sites", headers: asJSON, status: 201, body: withCurve, check: func(s *scenario, a *answered) {
+		var site openapi.Site
+		a.json(&site)
+		s.siteID = site.ID
+		if site.CurveID == nil || *site.CurveID != s.curveID {
+			s.t.Errorf("%s", a.body)
+		}
+	}},
+	{name: "its estimate", target: "/v1/sites/{site}/estimate", status: 200, check: designedEstimate},
+	{name: "the curve is in use", method: "DELETE", target: "/v1/curves/{curve}", status: 409, check: problemAt(curveInUse, "")},
+	{name: "delete the site with the curve", method: "DELETE", target: "/v1/sites/{site}", status: 204, check: empty},
+	{name: "delete the curve", method: "DELETE", target: "/v1/curves/{curve}", status: 204, check: empty},
+	{name: "read a curve that is gone", target: "/v1/curves/{curve}", status: 404, check: problemAt(missing, "")},
+	{name: "estimate with a curve that is gone", method: "POST", target: "/v1/estimates", headers: asJSON, status: 422, body: withCurve,
+		check: problemAt(invalidRequest, "body.turbine.curve.id")},
+	{name: "keep a curve of half a turbine", method: "POST", target: "/v1/curves", headers: asJSON, status: 422,
+		body: func(*scenario) []byte { return []byte(`{"name":"half","rotor_diameter_m":2}`) }, check: problemAt(invalidRequest, "body")},
+	{name: "balance six boards", method: "POST", target: "/v1/rotors/balance", headers: asYAML, status: 200,
+		body: func(*scenario) []byte { return []byte("masses_g: [201, 199, 204, 196, 202, 198]\ntip_radius_m: 1.1\n") }, check: balanced},
+	{name: "balance one board", method: "POST", target: "/v1/rotors/balance", headers: asJSON, status: 422,
+		body: func(*scenario) []byte { return []byte(`{"masses_g":[201]}`) }, check: problemAt(invalidRequest, "body.masses_g")},
+
 	{name: "no sites yet", target: "/v1/sites", status: 200},
 	{name: "save a site", method: "POST", target: "/v1/sites", headers: asJSON, body: withRecord, status: 201, check: func(s *scenario, a *answered) {
 		var site openapi.Site
@@ -193,7 +228,7 @@ func TestScenarios(t *testing.T) {
 	for _, st := range scenarios {
 		ok := t.Run(st.name, func(t *testing.T) {
 			s.t = t
-			stand := strings.NewReplacer("{record}", s.record.ID, "{site}", s.siteID, "{etag}", s.etag)
+			stand := strings.NewReplacer("{record}", s.record.ID, "{site}", s.siteID, "{curve}", s.curveID, "{etag}", s.etag)
 			headers := slices.Clone(st.headers)
 			for i := range headers {
 				headers[i].value = stand.Replace(headers[i].value)

@@ -61,8 +61,8 @@ func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstima
 
 // estimateKey names a site's estimate by the request, the content of its record, and the methods and program that make it.
 func (s *service) estimateKey(ctx context.Context, site *storage.Site) (string, error) {
-	var content [2]string
-	for i, id := range []string{site.RecordID, site.ReferenceID} {
+	var content [4]string
+	for i, id := range []string{site.RecordID, site.ReferenceID, site.LogID} {
 		if id == "" {
 			continue
 		}
@@ -72,7 +72,14 @@ func (s *service) estimateKey(ctx context.Context, site *storage.Site) (string, 
 		}
 		content[i] = rec.ContentHash
 	}
-	return hashTag("estimate", document.Methods, s.Version, string(site.Request), content[0], content[1]), nil
+	if site.CurveID != "" {
+		c, err := s.Store.Curve(ctx, site.CurveID)
+		if err != nil {
+			return "", stored(err)
+		}
+		content[3] = c.ContentHash
+	}
+	return hashTag(append([]string{"estimate", document.Methods, s.Version, string(site.Request)}, content[:]...)...), nil
 }
 
 // estimateSite computes a saved request.
@@ -80,6 +87,10 @@ func (s *service) estimateSite(ctx context.Context, site *storage.Site) ([]byte,
 	var in openapi.EstimateRequest
 	if err := json.Unmarshal(site.Request, &in); err != nil {
 		return nil, fmt.Errorf("the stored request of site %s: %w", site.ID, err)
+	}
+	in, err := s.withCurve(ctx, in)
+	if err != nil {
+		return nil, &located{root: "request", err: err}
 	}
 	domain, refs := document.ToRequest(in)
 	buf, err := s.estimate(ctx, &domain, refs)

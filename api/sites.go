@@ -70,7 +70,7 @@ func (s *service) ListSites(ctx context.Context, r openapi.ListSitesRequestObjec
 // CreateSite saves a request that could be estimated.
 func (s *service) CreateSite(ctx context.Context, r openapi.CreateSiteRequestObject) (openapi.CreateSiteResponseObject, error) {
 	ctx = requestContext(ctx)
-	d, err := s.readDocument(r.Body, r.ContentType)
+	d, err := s.readDocument(ctx, r.Body, r.ContentType)
 	if err != nil {
 		return nil, err
 	}
@@ -104,6 +104,12 @@ func (s *service) newSite(d *requestDocument) (storage.Site, error) {
 	}
 	if ref := d.records.Reference; ref != nil {
 		site.ReferenceID = ref.ID
+	}
+	if ref := d.records.Log; ref != nil && d.Turbine.TestLog != nil {
+		site.LogID = ref.ID
+	}
+	if c := d.Turbine.Curve; c != nil {
+		site.CurveID = c.ID
 	}
 	return site, nil
 }
@@ -147,7 +153,7 @@ func (s *service) site(ctx context.Context, id string) (storage.Site, error) {
 // ReplaceSite replaces a saved request, if it still is the version that If-Match names.
 func (s *service) ReplaceSite(ctx context.Context, r openapi.ReplaceSiteRequestObject) (openapi.ReplaceSiteResponseObject, error) {
 	ctx = requestContext(ctx)
-	d, err := s.readDocument(r.Body, r.ContentType)
+	d, err := s.readDocument(ctx, r.Body, r.ContentType)
 	if err != nil {
 		return nil, err
 	}
@@ -204,7 +210,8 @@ func (s *service) DeleteSite(ctx context.Context, r openapi.DeleteSiteRequestObj
 }
 
 func wireSite(s storage.Site) (openapi.Site, error) {
-	out := openapi.Site{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID), Version: s.Version,
+	out := openapi.Site{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID),
+		CurveID: optional(s.CurveID), Version: s.Version,
 		CreatedAt: s.CreatedAt.UTC(), UpdatedAt: s.UpdatedAt.UTC()}
 	if err := json.Unmarshal(s.Request, &out.Request); err != nil {
 		return out, fmt.Errorf("the stored request of site %s: %w", s.ID, err)
@@ -213,7 +220,8 @@ func wireSite(s storage.Site) (openapi.Site, error) {
 }
 
 func wireSiteSummary(s storage.Site) openapi.SiteSummary {
-	return openapi.SiteSummary{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID), Version: s.Version,
+	return openapi.SiteSummary{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID),
+		CurveID: optional(s.CurveID), Version: s.Version,
 		CreatedAt: s.CreatedAt.UTC(), UpdatedAt: s.UpdatedAt.UTC()}
 }
 

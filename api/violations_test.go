@@ -324,6 +324,13 @@ func soundDocuments(t *testing.T) map[string]any {
 		"long term": change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc", "screening": screeningFields()},
 			"measured_here": true, "long_term": map[string]any{"reference": recordFields(), "method": "least_squares", "sectors": true,
 				"max_shift_hours": 3.0}}),
+		"board":    change(t, base, "turbine", map[string]any{"name": "six boards", "regulation": "furling", "rated_power_w": 400.0, "design": designFields()}),
+		"stations": change(t, base, "turbine", map[string]any{"design": otherDesign("resistor")}),
+		"tracking": change(t, base, "turbine", map[string]any{"design": otherDesign("tracking")}),
+		"braked":   change(t, base, "turbine", map[string]any{"design": otherDesign("short_circuit")}),
+		"test log": change(t, base, "turbine", map[string]any{"rotor_diameter_m": 2.4, "test_log": testLogFields()}),
+		"kept log": change(t, base, "turbine", map[string]any{"rotor_diameter_m": 2.4, "test_log": map[string]any{"record": map[string]any{"id": "abc"}}}),
+		"kept":     change(t, base, "turbine", map[string]any{"name": "kept", "curve": map[string]any{"id": "abc"}}),
 		"long term by id": change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc"},
 			"long_term": map[string]any{"reference": map[string]any{"id": "abd"}}}),
 	}
@@ -336,6 +343,56 @@ func soundDocuments(t *testing.T) map[string]any {
 		out[name] = doc
 	}
 	return out
+}
+
+// designFields is a machine of boards on a battery.
+func designFields() map[string]any {
+	return map[string]any{
+		"rotor": map[string]any{"diameter_m": 2.2, "hub_diameter_m": 0.3, "blades": 6.0, "pitch_deg": 12.0, "section": "curved_plate", "camber_share": 0.06,
+			"board": map[string]any{"root_chord_m": 0.14, "tip_chord_m": 0.14}},
+		"generator": map[string]any{"volts_per_rpm": 0.1, "resistance_ohm": 1.0, "iron_torque_nm": 0.1, "eddy_nm_per_rad_s": 0.0005, "cogging_nm": 0.1,
+			"rated_current_a": 15.0},
+		"gear":    map[string]any{"ratio": "1:2", "efficiency": 0.93, "drag_nm": 0.2},
+		"load":    map[string]any{"battery": map[string]any{"volts_v": 25.0, "diode_drop_v": 1.4, "internal_ohm": 0.02}},
+		"wire":    map[string]any{"length_m": 25.0, "area_mm2": 6.0, "temperature_c": 30.0},
+		"furling": map[string]any{"start_m_s": 10.0, "full_m_s": 25.0, "power_limit_w": 500.0},
+		"sweep": map[string]any{"gear_ratios": []any{"1:1", "1:3"}, "turns_ratios": []any{0.8, 1.2},
+			"battery_volts_v": []any{12.5, 25.0}},
+	}
+}
+
+// otherDesign has what a board on a battery has not.
+func otherDesign(load string) map[string]any {
+	d := designFields()
+	delete(d, "sweep")
+	rotor := d["rotor"].(map[string]any)
+	for _, name := range []string{"board", "section", "camber_share"} {
+		delete(rotor, name)
+	}
+	rotor["stations"] = []any{map[string]any{"radius_m": 0.2, "chord_m": 0.15, "twist_deg": 15.0}, map[string]any{"radius_m": 1.1, "chord_m": 0.08, "twist_deg": 2.0}}
+	rotor["polar"] = map[string]any{"reynolds": 2e5, "points": []any{[]any{-10.0, -0.6, 0.08}, []any{-5.0, -0.2, 0.02}, []any{0.0, 0.3, 0.012},
+		[]any{5.0, 0.8, 0.015}, []any{10.0, 1.2, 0.025}, []any{15.0, 1.3, 0.06}, []any{20.0, 1.1, 0.2}, []any{25.0, 1.0, 0.35}}}
+	g := d["generator"].(map[string]any)
+	delete(g, "volts_per_rpm")
+	g["torque_nm_per_a"] = 0.9
+	d["gear"] = map[string]any{"generator_per_rotor": 2.0}
+	d["wire"] = map[string]any{"length_m": 25.0, "awg": "8"}
+	d["load"] = map[string]any{load: map[string]any{
+		"resistor": map[string]any{"ohm": 3.0, "diode_drop_v": 1.4},
+		"tracking": map[string]any{"efficiency": 0.9, "start_v": 12.0, "max_w": 800.0, "diode_drop_v": 1.4},
+	}[load]}
+	if load == "short_circuit" {
+		d["load"] = map[string]any{load: true}
+	}
+	return d
+}
+
+func testLogFields() map[string]any {
+	return map[string]any{
+		"record": recordFields(), "averaging_s": 60.0, "leave_out": []any{[]any{90.0, 120.0}}, "sensor_height_m": 10.0, "hub_height_m": 12.0,
+		"shear_exponent": 0.2, "elevation_m": 100.0, "cut_out_m_s": 20.0, "power_shift_s": 0.0, "speed_uncertainty": 0.03, "power_uncertainty": 0.02,
+		"generator": map[string]any{"volts_per_rpm": 0.1, "resistance_ohm": 0.5, "battery_v": 25.0, "load_ohm": 3.0, "diode_drop_v": 1.4},
+	}
 }
 
 // gardenFields is a site with everything that can stand around a mast.

@@ -52,6 +52,27 @@ func (e Cover) Valid() bool {
 	}
 }
 
+// Defines values for CurveSummarySource.
+const (
+	CurveSummarySourceDesign     CurveSummarySource = "design"
+	CurveSummarySourcePowerCurve CurveSummarySource = "power_curve"
+	CurveSummarySourceTestLog    CurveSummarySource = "test_log"
+)
+
+// Valid indicates whether the value is a known member of the CurveSummarySource enum.
+func (e CurveSummarySource) Valid() bool {
+	switch e {
+	case CurveSummarySourceDesign:
+		return true
+	case CurveSummarySourcePowerCurve:
+		return true
+	case CurveSummarySourceTestLog:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for DateOrder.
 const (
 	DateOrderDmy DateOrder = "dmy"
@@ -217,6 +238,39 @@ func (e LongTermInputMethod) Valid() bool {
 	}
 }
 
+// Defines values for OperatingPointState.
+const (
+	OperatingPointStateBraked      OperatingPointState = "braked"
+	OperatingPointStateFurled      OperatingPointState = "furled"
+	OperatingPointStateIdling      OperatingPointState = "idling"
+	OperatingPointStateOverCurrent OperatingPointState = "over_current"
+	OperatingPointStateProducing   OperatingPointState = "producing"
+	OperatingPointStateStalled     OperatingPointState = "stalled"
+	OperatingPointStateStanding    OperatingPointState = "standing"
+)
+
+// Valid indicates whether the value is a known member of the OperatingPointState enum.
+func (e OperatingPointState) Valid() bool {
+	switch e {
+	case OperatingPointStateBraked:
+		return true
+	case OperatingPointStateFurled:
+		return true
+	case OperatingPointStateIdling:
+		return true
+	case OperatingPointStateOverCurrent:
+		return true
+	case OperatingPointStateProducing:
+		return true
+	case OperatingPointStateStalled:
+		return true
+	case OperatingPointStateStanding:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for RecordKind.
 const (
 	RecordKindDaily       RecordKind = "daily"
@@ -310,6 +364,30 @@ func (e ReliefShape) Valid() bool {
 	case ReliefShapeRidge:
 		return true
 	case ReliefShapeValley:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for RotorInputSection.
+const (
+	RotorInputSectionCurvedPlate   RotorInputSection = "curved_plate"
+	RotorInputSectionFlatPlate     RotorInputSection = "flat_plate"
+	RotorInputSectionFlatUnderside RotorInputSection = "flat_underside"
+	RotorInputSectionS809          RotorInputSection = "s809"
+)
+
+// Valid indicates whether the value is a known member of the RotorInputSection enum.
+func (e RotorInputSection) Valid() bool {
+	switch e {
+	case RotorInputSectionCurvedPlate:
+		return true
+	case RotorInputSectionFlatPlate:
+		return true
+	case RotorInputSectionFlatUnderside:
+		return true
+	case RotorInputSectionS809:
 		return true
 	default:
 		return false
@@ -484,6 +562,24 @@ func (e WindProfileMethod) Valid() bool {
 	}
 }
 
+// Defines values for ReadCurveParamsFormat.
+const (
+	ReadCurveParamsFormatCsv  ReadCurveParamsFormat = "csv"
+	ReadCurveParamsFormatJSON ReadCurveParamsFormat = "json"
+)
+
+// Valid indicates whether the value is a known member of the ReadCurveParamsFormat enum.
+func (e ReadCurveParamsFormat) Valid() bool {
+	switch e {
+	case ReadCurveParamsFormatCsv:
+		return true
+	case ReadCurveParamsFormatJSON:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ReadClimateParamsSectors.
 const (
 	ReadClimateParamsSectorsN12 ReadClimateParamsSectors = 12
@@ -524,6 +620,85 @@ func (e DownloadSamplesParamsFormat) Valid() bool {
 	default:
 		return false
 	}
+}
+
+// Balance defines model for Balance.
+type Balance struct {
+	// Order Blades by their place in the list, from 1, clockwise seen from the wind.
+	Order []int `json:"order"`
+
+	// ImbalanceGm g·m; with unknown centres of gravity, g at their radius.
+	ImbalanceGm *float64 `json:"imbalance_gm"`
+
+	// DirectionDeg Where the rotor stays heavy, clockwise from the first blade.
+	DirectionDeg *float64 `json:"direction_deg"`
+	AsGivenGm    *float64 `json:"as_given_gm"`
+	CentreKnown  bool     `json:"centre_known"`
+	MeanG        *float64 `json:"mean_g"`
+	SpreadG      *float64 `json:"spread_g"`
+	RPM          float64  `json:"rpm"`
+
+	// ForceN Of what is left; null while the centres of gravity are unknown.
+	ForceN        *float64    `json:"force_n"`
+	ForceAsGivenN *float64    `json:"force_as_given_n"`
+	Lighten       []BladeTrim `json:"lighten"`
+
+	// Counter Mass to add opposite the heavy side, instead of taking any off.
+	Counter Counterweight `json:"counter"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
+// BalanceInput defines model for BalanceInput.
+type BalanceInput struct {
+	MassesG []float64 `json:"masses_g"`
+
+	// CentresM Radius of each blade's centre of gravity from the axis. Left out, all alike.
+	CentresM []float64 `json:"centres_m,omitempty"`
+
+	// RPM For the force.
+	RPM *float64 `json:"rpm,omitempty"`
+
+	// TipRadiusM Where to take mass off; without it, at the centre of gravity.
+	TipRadiusM *float64 `json:"tip_radius_m,omitempty"`
+}
+
+// BatteryInput defines model for BatteryInput.
+type BatteryInput struct {
+	// VoltsV While charging.
+	VoltsV float64 `json:"volts_v"`
+
+	// DiodeDropV Of the rectifier, two diodes in a bridge.
+	DiodeDropV  *float64 `json:"diode_drop_v,omitempty"`
+	InternalOhm *float64 `json:"internal_ohm,omitempty"`
+}
+
+// BladeStation defines model for BladeStation.
+type BladeStation struct {
+	RadiusM float64 `json:"radius_m"`
+	ChordM  float64 `json:"chord_m"`
+
+	// TwistDeg From the plane of rotation, largest at the root.
+	TwistDeg *float64 `json:"twist_deg,omitempty"`
+}
+
+// BladeTrim defines model for BladeTrim.
+type BladeTrim struct {
+	Blade    int      `json:"blade"`
+	MomentGm *float64 `json:"moment_gm"`
+	MassG    *float64 `json:"mass_g"`
+
+	// RadiusM Where to take it off; null at the blade's centre of gravity.
+	RadiusM *float64 `json:"radius_m"`
+}
+
+// BoardInput Plain boards, tapered in a straight line, untwisted.
+type BoardInput struct {
+	RootChordM float64 `json:"root_chord_m"`
+
+	// TipChordM By default as at the root.
+	TipChordM *float64 `json:"tip_chord_m,omitempty"`
 }
 
 // Caution defines model for Caution.
@@ -659,8 +834,55 @@ type Columns struct {
 	Ignore            *ColumnList `json:"ignore,omitempty"`
 }
 
+// Counterweight Mass to add opposite the heavy side, instead of taking any off.
+type Counterweight struct {
+	MomentGm *float64 `json:"moment_gm"`
+
+	// AngleDeg Clockwise from the first blade.
+	AngleDeg *float64 `json:"angle_deg"`
+
+	// MassG At tip_radius_m, where that is given.
+	MassG *float64 `json:"mass_g"`
+}
+
 // Cover A Davenport–Wieringa class, from 0.0002 m (sea) to 2 m (chaotic) of roughness length.
 type Cover string
+
+// Curve defines model for Curve.
+type Curve struct {
+	ID        string    `json:"id"`
+	Name      string    `json:"name"`
+	CreatedAt time.Time `json:"created_at"`
+
+	// Turbine The machine: exactly one of a power table, a design, a log of the machine at work, and a kept curve. A kept curve
+	// brings everything else with it.
+	Turbine TurbineInput `json:"turbine"`
+
+	// Machine What was found on the way from a design, or a log, to the curve.
+	Machine Machine `json:"machine"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
+// CurveList defines model for CurveList.
+type CurveList struct {
+	Curves []CurveSummary `json:"curves"`
+	Next   *string        `json:"next"`
+}
+
+// CurveSummary defines model for CurveSummary.
+type CurveSummary struct {
+	ID             string             `json:"id"`
+	Name           string             `json:"name"`
+	CreatedAt      time.Time          `json:"created_at"`
+	Source         CurveSummarySource `json:"source"`
+	RotorDiameterM *float64           `json:"rotor_diameter_m"`
+	PeakW          *float64           `json:"peak_w"`
+}
+
+// CurveSummarySource defines model for CurveSummary.Source.
+type CurveSummarySource string
 
 // DateOrder defines model for DateOrder.
 type DateOrder string
@@ -671,11 +893,81 @@ type DecimalComma = bool
 // Delimiter defines model for Delimiter.
 type Delimiter string
 
+// DesignInput Rotor, generator, gear, load, wire and furling, from which the power curve is worked out. Where a wire is given its loss is
+// in that curve, and so is a converter's: losses.wiring and losses.conversion default to 0 then.
+type DesignInput struct {
+	Rotor RotorInput `json:"rotor"`
+
+	// Generator A permanent-magnet machine, seen as a direct-current one from behind its rectifier.
+	Generator GeneratorInput `json:"generator"`
+
+	// Gear None by default.
+	Gear *GearInput `json:"gear,omitempty"`
+	Load LoadInput  `json:"load"`
+
+	// Wire Copper, two conductors. None by default.
+	Wire *WireInput `json:"wire,omitempty"`
+
+	// Furling How the machine is turned out of strong wind. Never, by default.
+	Furling *FurlingInput `json:"furling,omitempty"`
+
+	// Sweep What else to try in this site's wind, at the best height: each gear with each winding at each battery voltage. The
+	// answer gives a year's energy of each and says what holds it back.
+	Sweep *SweepInput `json:"sweep,omitempty"`
+}
+
+// DesignResult defines model for DesignResult.
+type DesignResult struct {
+	// GearReading How the gear was understood.
+	GearReading       string   `json:"gear_reading"`
+	GeneratorPerRotor *float64 `json:"generator_per_rotor"`
+
+	// Solidity Blade area over swept area.
+	Solidity    *float64 `json:"solidity"`
+	AspectRatio *float64 `json:"aspect_ratio"`
+
+	// BestCp The rotor's highest power coefficient, before gear and generator.
+	BestCp *float64 `json:"best_cp"`
+
+	// BestTipSpeedRatio Where the rotor takes it.
+	BestTipSpeedRatio *float64 `json:"best_tip_speed_ratio"`
+
+	// RunawayTipSpeedRatio Tip-speed ratio of the free rotor.
+	RunawayTipSpeedRatio *float64 `json:"runaway_tip_speed_ratio"`
+
+	// StartWindMS From standstill.
+	StartWindMS *float64 `json:"start_wind_m_s"`
+
+	// CutInMS Current flows from this wind on.
+	CutInMS *float64 `json:"cut_in_m_s"`
+
+	// StopMS Once running, current flows down to this wind.
+	StopMS         *float64   `json:"stop_m_s"`
+	FurlMS         *float64   `json:"furl_m_s"`
+	Characteristic []RotorRow `json:"characteristic"`
+
+	// TorqueMap Torque at the rotor's shaft over its speed, in some winds. Where the two cross the machine is steady.
+	TorqueMap TorqueMap        `json:"torque_map"`
+	Points    []OperatingPoint `json:"points"`
+
+	// OnLoad A steady state. aero_w is all losses and delivered_w together.
+	OnLoad OperatingPoint `json:"on_load"`
+
+	// LoadLost A steady state. aero_w is all losses and delivered_w together.
+	LoadLost OperatingPoint `json:"load_lost"`
+
+	// Runaway A steady state. aero_w is all losses and delivered_w together.
+	Runaway OperatingPoint `json:"runaway"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
 // DirectionEffects defines model for DirectionEffects.
 type DirectionEffects struct {
 	DirectionDeg float64 `json:"direction_deg"`
 
-	// GroundFactor Speed at the hub over the regional speed at 60 m; null where the profile is not the logarithmic one.
+	// GroundFactor Speed at the hub over the regional speed at 60 m; null where the ground is the same all round, or the profile is not the logarithmic one.
 	GroundFactor *float64 `json:"ground_factor"`
 
 	// ObstacleFactor Share of the speed that is left, over the life.
@@ -721,13 +1013,19 @@ type Estimate struct {
 	BestHubHeightM *float64         `json:"best_hub_height_m"`
 	Heights        []HeightEstimate `json:"heights"`
 
+	// Machine Null where the turbine is given by its power table.
+	Machine *Machine `json:"machine"`
+
 	// Profile How the wind was moved from where it was measured to the hubs.
 	Profile  WindProfile `json:"profile"`
 	LongTerm *LongTerm   `json:"long_term"`
 
-	// ExtremeWind At the best height, or the lowest; null where the wind is no record, or too short a one.
+	// ExtremeWind At the best height, or the lowest; of the record as it was measured.
 	ExtremeWind *ExtremeWind `json:"extreme_wind"`
-	Verdict     Verdict      `json:"verdict"`
+
+	// ExtremeWindMissing Why there is none; empty where there is.
+	ExtremeWindMissing string  `json:"extreme_wind_missing"`
+	Verdict            Verdict `json:"verdict"`
 
 	// Warnings Which results lean on something weak.
 	Warnings   Warnings     `json:"warnings"`
@@ -748,7 +1046,8 @@ type EstimateRequest struct {
 	// Shear How the wind is moved to hub height.
 	Shear *ShearInput `json:"shear,omitempty"`
 
-	// Turbine The machine.
+	// Turbine The machine: exactly one of a power table, a design, a log of the machine at work, and a kept curve. A kept curve
+	// brings everything else with it.
 	Turbine TurbineInput `json:"turbine"`
 
 	// Towers The masts that could be bought.
@@ -783,7 +1082,13 @@ type ExtremeWind struct {
 	// Gust50YearMS 3-second gust that is exceeded once in 50 years on average, at this height.
 	Gust50YearMS *float64 `json:"gust_50_year_m_s"`
 
-	// Class The class of IEC 61400-2 whose gust would cover it; empty where none does.
+	// Gust50YearHighMS From the upper end of the 90 % band.
+	Gust50YearHighMS *float64 `json:"gust_50_year_high_m_s"`
+
+	// RuleGustMS By the rule of IEC 61400-2, 1.4 times 5 times the yearly mean.
+	RuleGustMS *float64 `json:"rule_gust_m_s"`
+
+	// Class The class of IEC 61400-2 whose gust would cover the larger of the estimate and the rule; empty where none does.
 	Class       string   `json:"class"`
 	ClassGustMS *float64 `json:"class_gust_m_s"`
 	Caution     string   `json:"caution"`
@@ -840,6 +1145,53 @@ type FrequencyInput struct {
 
 	// Bins By rising speed, without overlap. The shares add up to 1.
 	Bins []FrequencyBin `json:"bins"`
+}
+
+// FurlingInput How the machine is turned out of strong wind. Never, by default.
+type FurlingInput struct {
+	StartMS *float64 `json:"start_m_s,omitempty"`
+
+	// FullMS Wind in which it stands edgewise.
+	FullMS *float64 `json:"full_m_s,omitempty"`
+
+	// PowerLimitW Power at the terminals at which furling begins.
+	PowerLimitW *float64 `json:"power_limit_w,omitempty"`
+}
+
+// GearInput None by default.
+type GearInput struct {
+	// Ratio In the builders' words, turbine turns : generator turns. 2:1 means that the rotor turns twice for one turn of the
+	// generator, 1:2 that the generator turns twice as fast.
+	Ratio *string `json:"ratio,omitempty"`
+
+	// GeneratorPerRotor Generator turns for one turn of the rotor.
+	GeneratorPerRotor *float64 `json:"generator_per_rotor,omitempty"`
+
+	// Efficiency By default 0.95, or 1 without a gear.
+	Efficiency *float64 `json:"efficiency,omitempty"`
+
+	// DragNm Constant, at the rotor's shaft.
+	DragNm *float64 `json:"drag_nm,omitempty"`
+}
+
+// GeneratorInput A permanent-magnet machine, seen as a direct-current one from behind its rectifier.
+type GeneratorInput struct {
+	// VoltsPerRPM Open voltage behind the rectifier for each turn a minute.
+	VoltsPerRPM  *float64 `json:"volts_per_rpm,omitempty"`
+	TorqueNmPerA *float64 `json:"torque_nm_per_a,omitempty"`
+
+	// ResistanceOhm Of the winding, hot; of three phases, line to line.
+	ResistanceOhm float64 `json:"resistance_ohm"`
+
+	// IronTorqueNm Constant drag of iron, bearings, brushes.
+	IronTorqueNm *float64 `json:"iron_torque_nm,omitempty"`
+
+	// EddyNmPerRadS Drag that grows with speed.
+	EddyNmPerRadS *float64 `json:"eddy_nm_per_rad_s,omitempty"`
+
+	// CoggingNm Peak torque of the magnets' notches.
+	CoggingNm     *float64 `json:"cogging_nm,omitempty"`
+	RatedCurrentA *float64 `json:"rated_current_a,omitempty"`
 }
 
 // Ground What the wind blows over, by a cover class in words or by its roughness length.
@@ -1025,6 +1377,18 @@ type ImportReport struct {
 	Assumptions   []string `json:"assumptions"`
 }
 
+// KeptCurve A curve that the service keeps.
+type KeptCurve struct {
+	ID string `json:"id"`
+}
+
+// LeftOut defines model for LeftOut.
+type LeftOut struct {
+	Reason string `json:"reason"`
+	Detail string `json:"detail"`
+	N      int64  `json:"n"`
+}
+
 // LifeYears defines model for LifeYears.
 type LifeYears = int
 
@@ -1032,6 +1396,27 @@ type LifeYears = int
 type LimitInput struct {
 	Name  string  `json:"name"`
 	Value float64 `json:"value"`
+}
+
+// LoadInput defines model for LoadInput.
+type LoadInput struct {
+	Battery  *BatteryInput  `json:"battery,omitempty"`
+	Resistor *ResistorInput `json:"resistor,omitempty"`
+
+	// Tracking A converter that holds the rotor at its best tip-speed ratio.
+	Tracking *TrackingInput `json:"tracking,omitempty"`
+
+	// ShortCircuit The brake, which delivers nothing; true.
+	ShortCircuit *bool `json:"short_circuit,omitempty"`
+}
+
+// LogGenerator Needed where the log has the generator's turns alone. Into a battery, or a resistor.
+type LogGenerator struct {
+	VoltsPerRPM   float64  `json:"volts_per_rpm"`
+	ResistanceOhm float64  `json:"resistance_ohm"`
+	BatteryV      *float64 `json:"battery_v,omitempty"`
+	LoadOhm       *float64 `json:"load_ohm,omitempty"`
+	DiodeDropV    *float64 `json:"diode_drop_v,omitempty"`
 }
 
 // LongTerm How the record was stretched to the long run.
@@ -1122,6 +1507,33 @@ type LossesInput struct {
 	Other *LossShare `json:"other,omitempty"`
 }
 
+// Machine What was found on the way from a design, or a log, to the curve.
+type Machine struct {
+	// Curve Pairs of wind speed, m/s, and power, W, as the estimate uses them.
+	Curve    [][]float64    `json:"curve"`
+	Design   *DesignResult  `json:"design"`
+	Measured *MeasuredCurve `json:"measured"`
+
+	// Matching The sweep, best first; empty where none was asked for.
+	Matching []MatchCandidate `json:"matching"`
+}
+
+// MatchCandidate defines model for MatchCandidate.
+type MatchCandidate struct {
+	GeneratorPerRotor float64  `json:"generator_per_rotor"`
+	TurnsRatio        float64  `json:"turns_ratio"`
+	BatteryVoltsV     *float64 `json:"battery_volts_v"`
+	ChargingRPM       *float64 `json:"charging_rpm"`
+	CutInMS           *float64 `json:"cut_in_m_s"`
+	PeakW             *float64 `json:"peak_w"`
+	AnnualKWh         *float64 `json:"annual_kwh"`
+
+	// WithinRatingKWh What is made at no more than the rated current.
+	WithinRatingKWh *float64 `json:"within_rating_kwh"`
+	Cause           string   `json:"cause"`
+	Why             string   `json:"why"`
+}
+
 // MeanInput A mean speed with the shape of its Weibull distribution.
 type MeanInput struct {
 	SpeedMS float64 `json:"speed_m_s"`
@@ -1131,6 +1543,46 @@ type MeanInput struct {
 
 	// Shape Weibull shape; 2 is a Rayleigh distribution.
 	Shape *Shape `json:"shape,omitempty"`
+}
+
+// MeasuredBin defines model for MeasuredBin.
+type MeasuredBin struct {
+	CentreMS      float64  `json:"centre_m_s"`
+	N             int64    `json:"n"`
+	Minutes       float64  `json:"minutes"`
+	Complete      bool     `json:"complete"`
+	SpeedMS       *float64 `json:"speed_m_s"`
+	PowerW        *float64 `json:"power_w"`
+	SDW           *float64 `json:"sd_w"`
+	UncertaintyAW *float64 `json:"uncertainty_a_w"`
+	UncertaintyBW *float64 `json:"uncertainty_b_w"`
+	Cp            *float64 `json:"cp"`
+}
+
+// MeasuredCurve defines model for MeasuredCurve.
+type MeasuredCurve struct {
+	Bins     []MeasuredBin `json:"bins"`
+	Complete bool          `json:"complete"`
+
+	// Missing What the standard would still ask for.
+	Missing              []string `json:"missing"`
+	TotalHours           *float64 `json:"total_hours"`
+	AveragingS           int64    `json:"averaging_s"`
+	ReferenceDensityKgM3 *float64 `json:"reference_density_kg_m3"`
+	MeanDensityKgM3      *float64 `json:"mean_density_kg_m3"`
+	CutInMS              *float64 `json:"cut_in_m_s"`
+	PeakCp               *float64 `json:"peak_cp"`
+	PeakCpMS             *float64 `json:"peak_cp_m_s"`
+
+	// ShiftFoundS By how much power's clock is ahead of wind's.
+	ShiftFoundS int64     `json:"shift_found_s"`
+	LeftOut     []LeftOut `json:"left_out"`
+
+	// AEP A year's energy in Rayleigh winds of 4 to 11 m/s.
+	AEP []RayleighEnergy `json:"aep"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
 }
 
 // MissingCodes Texts that stand for a missing value, besides the usual ones.
@@ -1161,6 +1613,12 @@ type MoneyInput struct {
 	PricePerKWh *float64 `json:"price_per_kwh,omitempty"`
 }
 
+// MonthShear defines model for MonthShear.
+type MonthShear struct {
+	Night ShearClass `json:"night"`
+	Day   ShearClass `json:"day"`
+}
+
 // Obstacle defines model for Obstacle.
 type Obstacle struct {
 	Name *string `json:"name,omitempty"`
@@ -1188,6 +1646,34 @@ type OnlyColumns = bool
 // OnlyRows Keep the rows where a column holds a text, as NAME=TEXT.
 type OnlyRows = []string
 
+// OperatingPoint A steady state. aero_w is all losses and delivered_w together.
+type OperatingPoint struct {
+	WindMS        float64             `json:"wind_m_s"`
+	State         OperatingPointState `json:"state"`
+	RotorRPM      *float64            `json:"rotor_rpm"`
+	GeneratorRPM  *float64            `json:"generator_rpm"`
+	TipSpeedMS    *float64            `json:"tip_speed_m_s"`
+	TipSpeedRatio *float64            `json:"tip_speed_ratio"`
+	Cp            *float64            `json:"cp"`
+	TorqueNm      *float64            `json:"torque_nm"`
+	ThrustN       *float64            `json:"thrust_n"`
+	CurrentA      *float64            `json:"current_a"`
+	VoltsV        *float64            `json:"volts_v"`
+	AeroW         *float64            `json:"aero_w"`
+	GearLossW     *float64            `json:"gear_loss_w"`
+	IronLossW     *float64            `json:"iron_loss_w"`
+	CopperLossW   *float64            `json:"copper_loss_w"`
+	DiodeLossW    *float64            `json:"diode_loss_w"`
+	WireLossW     *float64            `json:"wire_loss_w"`
+	LoadLossW     *float64            `json:"load_loss_w"`
+	TerminalW     *float64            `json:"terminal_w"`
+	DeliveredW    *float64            `json:"delivered_w"`
+	ElectricalCp  *float64            `json:"electrical_cp"`
+}
+
+// OperatingPointState defines model for OperatingPoint.State.
+type OperatingPointState string
+
 // PeriodMean defines model for PeriodMean.
 type PeriodMean struct {
 	N            int64    `json:"n"`
@@ -1200,6 +1686,15 @@ type Place struct {
 	Latitude   float64  `json:"latitude"`
 	Longitude  float64  `json:"longitude"`
 	ElevationM *float64 `json:"elevation_m"`
+}
+
+// PolarInput A section's own lift and drag.
+type PolarInput struct {
+	// Reynolds The Reynolds number it was measured at.
+	Reynolds *float64 `json:"reynolds,omitempty"`
+
+	// Points Angle of attack in degrees, lift coefficient, drag coefficient; by rising angle.
+	Points [][]float64 `json:"points"`
 }
 
 // PowerCurve defines model for PowerCurve.
@@ -1262,6 +1757,15 @@ type PulseOffset = float64
 
 // PulseSlope Of an anemometer that counts pulses: m/s for one pulse a second.
 type PulseSlope = float64
+
+// RayleighEnergy defines model for RayleighEnergy.
+type RayleighEnergy struct {
+	MeanSpeedMS     float64  `json:"mean_speed_m_s"`
+	MeasuredKWh     *float64 `json:"measured_kwh"`
+	ExtrapolatedKWh *float64 `json:"extrapolated_kwh"`
+	UncertaintyKWh  *float64 `json:"uncertainty_kwh"`
+	Complete        bool     `json:"complete"`
+}
 
 // Reason defines model for Reason.
 type Reason struct {
@@ -1435,6 +1939,48 @@ type Replacement struct {
 	What *string     `json:"what,omitempty"`
 }
 
+// ResistorInput defines model for ResistorInput.
+type ResistorInput struct {
+	Ohm        float64  `json:"ohm"`
+	DiodeDropV *float64 `json:"diode_drop_v,omitempty"`
+}
+
+// RotorInput defines model for RotorInput.
+type RotorInput struct {
+	DiameterM    float64  `json:"diameter_m"`
+	HubDiameterM *float64 `json:"hub_diameter_m,omitempty"`
+	Blades       int      `json:"blades"`
+
+	// PitchDeg Between the board, or the zero of the twist, and the plane of rotation.
+	PitchDeg *float64 `json:"pitch_deg,omitempty"`
+
+	// Board Plain boards, tapered in a straight line, untwisted.
+	Board *BoardInput `json:"board,omitempty"`
+
+	// Stations Chord and twist along the blade, from the hub to the tip.
+	Stations []BladeStation `json:"stations,omitempty"`
+
+	// Section A board, a sheet bent to an arc, a carved board with a flat underside, or the S809, a thick aerofoil measured and published by NREL.
+	Section *RotorInputSection `json:"section,omitempty"`
+
+	// CamberShare Of a curved plate, the height of the arc over the chord.
+	CamberShare *float64 `json:"camber_share,omitempty"`
+
+	// Polar A section's own lift and drag.
+	Polar *PolarInput `json:"polar,omitempty"`
+}
+
+// RotorInputSection A board, a sheet bent to an arc, a carved board with a flat underside, or the S809, a thick aerofoil measured and published by NREL.
+type RotorInputSection string
+
+// RotorRow defines model for RotorRow.
+type RotorRow struct {
+	TipSpeedRatio float64  `json:"tip_speed_ratio"`
+	Cp            *float64 `json:"cp"`
+	Cq            *float64 `json:"cq"`
+	Ct            *float64 `json:"ct"`
+}
+
 // Screening defines model for Screening.
 type Screening struct {
 	// Method Names the version of the methods used.
@@ -1518,6 +2064,7 @@ type Site struct {
 	Name        string    `json:"name"`
 	RecordID    *string   `json:"record_id"`
 	ReferenceID *string   `json:"reference_id"`
+	CurveID     *string   `json:"curve_id"`
 	Version     int64     `json:"version"`
 	CreatedAt   time.Time `json:"created_at"`
 	UpdatedAt   time.Time `json:"updated_at"`
@@ -1547,9 +2094,10 @@ type SiteInput struct {
 	Obstacles *[]Obstacle `json:"obstacles,omitempty"`
 
 	// Map A GeoJSON feature collection (RFC 7946, WGS84). A feature with `height_m` is an obstacle: a point (a tree, with
-	// `width_m`), a line (a hedge, a row of houses) or a polygon (a building, a wood), with `porosity`,
-	// `growth_m_per_year` and `name`. A polygon with `cover`, or `roughness_m` and `displacement_m`, is ground. What it
-	// says is measured from the mast and echoed as obstacles and ground sectors.
+	// `width_m`, half its height by default), a line (a hedge, a row of houses) or a polygon (a building, a wood), with
+	// `porosity` (0 by default), `growth_m_per_year` and `name`. A polygon with `cover`, or `roughness_m` and
+	// `displacement_m`, is ground; where two overlap the one listed first counts. What it says is measured from the mast and
+	// echoed as obstacles and ground sectors.
 	Map *SiteMap `json:"map,omitempty"`
 
 	// Relief The hill, ridge or edge that the mast stands on.
@@ -1571,10 +2119,13 @@ type SiteSummary struct {
 	RecordID *string `json:"record_id"`
 
 	// ReferenceID The record by which the wind is stretched to the long run.
-	ReferenceID *string   `json:"reference_id"`
-	Version     int64     `json:"version"`
-	CreatedAt   time.Time `json:"created_at"`
-	UpdatedAt   time.Time `json:"updated_at"`
+	ReferenceID *string `json:"reference_id"`
+
+	// CurveID The kept curve of its turbine.
+	CurveID   *string   `json:"curve_id"`
+	Version   int64     `json:"version"`
+	CreatedAt time.Time `json:"created_at"`
+	UpdatedAt time.Time `json:"updated_at"`
 }
 
 // SitingRule defines model for SitingRule.
@@ -1587,7 +2138,7 @@ type SitingRule struct {
 	// By The obstacles that break it.
 	By []string `json:"by"`
 
-	// LowestHubM Lowest hub height that satisfies it.
+	// LowestHubM Lowest hub height that satisfies it; null where nothing is within its reach.
 	LowestHubM *float64 `json:"lowest_hub_m"`
 }
 
@@ -1694,6 +2245,9 @@ type Surroundings struct {
 	// ReliefGainShare Of the mean speed.
 	ReliefGainShare *float64 `json:"relief_gain_share"`
 
+	// InMeasuredWind The sensors stood among it, so that the measured wind has its own share of loss and gain already.
+	InMeasuredWind bool `json:"in_measured_wind"`
+
 	// SpeedLowMS The mean speed were ground, obstacles and relief all as bad as their formulas' stated errors allow.
 	SpeedLowMS *float64 `json:"speed_low_m_s"`
 
@@ -1707,10 +2261,72 @@ type Surroundings struct {
 	Directions []DirectionEffects `json:"directions"`
 }
 
+// SweepInput What else to try in this site's wind, at the best height: each gear with each winding at each battery voltage. The
+// answer gives a year's energy of each and says what holds it back.
+type SweepInput struct {
+	GearRatios []string `json:"gear_ratios,omitempty"`
+
+	// TurnsRatios Turns of the winding over those it has, the same copper.
+	TurnsRatios   []float64 `json:"turns_ratios,omitempty"`
+	BatteryVoltsV []float64 `json:"battery_volts_v,omitempty"`
+}
+
+// TestLogInput The machine's own log of wind and power (or volts and amps, or the shaft's turns), from which the curve is made by the
+// method of bins. By `id` where the service keeps it as a record, by `file` on the command line.
+type TestLogInput struct {
+	// Record A record: by `id` where the service keeps it, by `file` (a path beside the document) on the command line. How to
+	// read a file is guessed from its content; the other fields overrule the guess and are for files alone.
+	Record RecordInput `json:"record"`
+
+	// AveragingS By default a minute, or the step of the log.
+	AveragingS *int `json:"averaging_s,omitempty"`
+
+	// LeaveOut Sectors of wind direction not to use, from and to in degrees, clockwise.
+	LeaveOut [][]float64 `json:"leave_out,omitempty"`
+
+	// SensorHeightM Of the wind sensor; by default as the record says, else at the hub.
+	SensorHeightM *float64 `json:"sensor_height_m,omitempty"`
+	HubHeightM    *float64 `json:"hub_height_m,omitempty"`
+
+	// ShearExponent Between the two; 0.2 by default, with a warning.
+	ShearExponent *float64 `json:"shear_exponent,omitempty"`
+
+	// ElevationM For the air's density where no pressure was logged.
+	ElevationM *float64 `json:"elevation_m,omitempty"`
+	CutOutMS   *float64 `json:"cut_out_m_s,omitempty"`
+
+	// PowerShiftS By how much to move the power's clock.
+	PowerShiftS *int `json:"power_shift_s,omitempty"`
+
+	// SpeedUncertainty Standard, a share.
+	SpeedUncertainty *float64 `json:"speed_uncertainty,omitempty"`
+	PowerUncertainty *float64 `json:"power_uncertainty,omitempty"`
+
+	// Generator Needed where the log has the generator's turns alone. Into a battery, or a resistor.
+	Generator *LogGenerator `json:"generator,omitempty"`
+}
+
 // TimeLayout How stamps are written, such as `DD.MM.YYYY hh:mm`, or unix, unix_ms or spreadsheet.
 //
 // Example: DD.MM.YYYY hh:mm
 type TimeLayout = string
+
+// TorqueMap Torque at the rotor's shaft over its speed, in some winds. Where the two cross the machine is steady.
+type TorqueMap struct {
+	WindsMS []float64   `json:"winds_m_s"`
+	Rows    []TorqueRow `json:"rows"`
+}
+
+// TorqueRow defines model for TorqueRow.
+type TorqueRow struct {
+	RotorRPM *float64 `json:"rotor_rpm"`
+
+	// TorqueNm Of each wind; null past the speed of the free rotor.
+	TorqueNm []*float64 `json:"torque_nm"`
+
+	// AskedNm By gear, generator and load.
+	AskedNm *float64 `json:"asked_nm"`
+}
 
 // Tower defines model for Tower.
 type Tower struct {
@@ -1718,6 +2334,18 @@ type Tower struct {
 
 	// Cost In the request's currency.
 	Cost MoneyAmount `json:"cost"`
+}
+
+// TrackingInput A converter that holds the rotor at its best tip-speed ratio.
+type TrackingInput struct {
+	Efficiency *float64 `json:"efficiency,omitempty"`
+
+	// StartV Lowest voltage at which it works.
+	StartV *float64 `json:"start_v,omitempty"`
+
+	// MaxW Highest output.
+	MaxW       *float64 `json:"max_w,omitempty"`
+	DiodeDropV *float64 `json:"diode_drop_v,omitempty"`
 }
 
 // TurbineCost defines model for TurbineCost.
@@ -1729,17 +2357,31 @@ type TurbineCost struct {
 	SimplePaybackYears *float64 `json:"simple_payback_years"`
 }
 
-// TurbineInput The machine.
+// TurbineInput The machine: exactly one of a power table, a design, a log of the machine at work, and a kept curve. A kept curve
+// brings everything else with it.
 type TurbineInput struct {
-	Name           *string `json:"name,omitempty"`
-	RotorDiameterM float64 `json:"rotor_diameter_m"`
+	Name *string `json:"name,omitempty"`
+
+	// RotorDiameterM Needed with a power table and a log; a design has its own.
+	RotorDiameterM *float64 `json:"rotor_diameter_m,omitempty"`
 
 	// RatedPowerW By default the curve's highest power.
 	RatedPowerW *float64 `json:"rated_power_w,omitempty"`
 
 	// Regulation How power is held in strong wind; it decides how the curve follows the air's density.
 	Regulation *TurbineInputRegulation `json:"regulation,omitempty"`
-	PowerCurve PowerCurve              `json:"power_curve"`
+	PowerCurve *PowerCurve             `json:"power_curve,omitempty"`
+
+	// Design Rotor, generator, gear, load, wire and furling, from which the power curve is worked out. Where a wire is given its loss is
+	// in that curve, and so is a converter's: losses.wiring and losses.conversion default to 0 then.
+	Design *DesignInput `json:"design,omitempty"`
+
+	// TestLog The machine's own log of wind and power (or volts and amps, or the shaft's turns), from which the curve is made by the
+	// method of bins. By `id` where the service keeps it as a record, by `file` on the command line.
+	TestLog *TestLogInput `json:"test_log,omitempty"`
+
+	// Curve A curve that the service keeps.
+	Curve *KeptCurve `json:"curve,omitempty"`
 }
 
 // TurbineInputRegulation How power is held in strong wind; it decides how the curve follows the air's density.
@@ -1844,7 +2486,8 @@ type WindInput struct {
 	MeasuredOver *Ground `json:"measured_over,omitempty"`
 
 	// MeasuredHere Whether the wind was measured at the mast's own place, so that the sensors stood behind the same trees and on the
-	// same hill. By default true of a logger's record unless it, or measured_over, names another place; false of all else.
+	// same hill. By default as the record tells by its place, false of a station's record and with measured_over. Where it is
+	// not known, obstacles count in full and a hill gives nothing, with a warning.
 	MeasuredHere *bool `json:"measured_here,omitempty"`
 
 	// Rose Shares of the wind by direction, twelve sectors of 30 degrees, the first centred on north, for wind without
@@ -1876,6 +2519,9 @@ type WindProfile struct {
 	// Sectors The measured exponents by sector of 30 degrees, north first, over the whole year.
 	Sectors []SectorShear `json:"sectors"`
 
+	// Months The measured exponents by month of all directions, January first.
+	Months []MonthShear `json:"months"`
+
 	// Checks Other heights of the record, predicted from the two and compared.
 	Checks []ShearCheck `json:"checks"`
 }
@@ -1890,6 +2536,21 @@ type WindSector struct {
 	Share       *float64    `json:"share"`
 	MeanSpeedMS *float64    `json:"mean_speed_m_s"`
 	Weibull     *WeibullFit `json:"weibull"`
+}
+
+// WireInput Copper, two conductors. None by default.
+type WireInput struct {
+	// LengthM One way.
+	LengthM float64 `json:"length_m"`
+
+	// AreaMM2 Of one conductor.
+	AreaMM2 *float64 `json:"area_mm2,omitempty"`
+
+	// AWG Its gauge, such as 10 or 1/0.
+	AWG *string `json:"awg,omitempty"`
+
+	// TemperatureC Of the copper.
+	TemperatureC *float64 `json:"temperature_c,omitempty"`
 }
 
 // After defines model for After.
@@ -1921,6 +2582,26 @@ type ReadContractParams struct {
 	// IfNoneMatch ETags of what you already have.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
+
+// ListCurvesParams defines parameters for ListCurves.
+type ListCurvesParams struct {
+	// Limit How many to list.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After The `next` of the page before.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+}
+
+// ReadCurveParams defines parameters for ReadCurve.
+type ReadCurveParams struct {
+	Format *ReadCurveParamsFormat `form:"format,omitempty" json:"format,omitempty"`
+
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ReadCurveParamsFormat defines parameters for ReadCurve.
+type ReadCurveParamsFormat string
 
 // ListRecordsParams defines parameters for ListRecords.
 type ListRecordsParams struct {
@@ -2017,6 +2698,18 @@ type ServerInterface interface {
 	// CheckReady Whether requests can be served, which needs the database
 	// (GET /readyz)
 	CheckReady(c *gin.Context)
+	// ListCurves List kept curves, newest first
+	// (GET /v1/curves)
+	ListCurves(c *gin.Context, params ListCurvesParams)
+	// CreateCurve Work a turbine's curve out and keep it
+	// (POST /v1/curves)
+	CreateCurve(c *gin.Context)
+	// DeleteCurve Delete a curve that no saved site uses
+	// (DELETE /v1/curves/{id})
+	DeleteCurve(c *gin.Context, id ID)
+	// ReadCurve A kept curve
+	// (GET /v1/curves/{id})
+	ReadCurve(c *gin.Context, id ID, params ReadCurveParams)
 	// CreateEstimate Estimate energy and cost at each tower height, beside the solar array of equal cost
 	// (POST /v1/estimates)
 	CreateEstimate(c *gin.Context)
@@ -2038,6 +2731,9 @@ type ServerInterface interface {
 	// ScreenRecord What screening finds in a record, by which rules
 	// (GET /v1/records/{id}/screening)
 	ScreenRecord(c *gin.Context, id ID, params ScreenRecordParams)
+	// BalanceRotor The order of blades around the hub that leaves the least imbalance
+	// (POST /v1/rotors/balance)
+	BalanceRotor(c *gin.Context)
 	// ListSites List saved sites, newest first
 	// (GET /v1/sites)
 	ListSites(c *gin.Context, params ListSitesParams)
@@ -2131,6 +2827,136 @@ func (siw *ServerInterfaceWrapper) CheckReady(c *gin.Context) {
 	}
 
 	siw.Handler.CheckReady(c)
+}
+
+// ListCurves operation middleware
+func (siw *ServerInterfaceWrapper) ListCurves(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListCurvesParams
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", c.Request.URL.Query(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter limit: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", c.Request.URL.Query(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter after: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ListCurves(c, params)
+}
+
+// CreateCurve operation middleware
+func (siw *ServerInterfaceWrapper) CreateCurve(c *gin.Context) {
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.CreateCurve(c)
+}
+
+// DeleteCurve operation middleware
+func (siw *ServerInterfaceWrapper) DeleteCurve(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.DeleteCurve(c, id)
+}
+
+// ReadCurve operation middleware
+func (siw *ServerInterfaceWrapper) ReadCurve(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ReadCurveParams
+
+	// ------------- Optional query parameter "format" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "format", c.Request.URL.Query(), &params.Format, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter format: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ReadCurve(c, id, params)
 }
 
 // CreateEstimate operation middleware
@@ -2442,6 +3268,19 @@ func (siw *ServerInterfaceWrapper) ScreenRecord(c *gin.Context) {
 	siw.Handler.ScreenRecord(c, id, params)
 }
 
+// BalanceRotor operation middleware
+func (siw *ServerInterfaceWrapper) BalanceRotor(c *gin.Context) {
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.BalanceRotor(c)
+}
+
 // ListSites operation middleware
 func (siw *ServerInterfaceWrapper) ListSites(c *gin.Context) {
 
@@ -2716,6 +3555,10 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.GET(options.BaseURL+"/livez", wrapper.CheckAlive)
 	router.GET(options.BaseURL+"/openapi.yaml", wrapper.ReadContract)
 	router.GET(options.BaseURL+"/readyz", wrapper.CheckReady)
+	router.GET(options.BaseURL+"/v1/curves", wrapper.ListCurves)
+	router.POST(options.BaseURL+"/v1/curves", wrapper.CreateCurve)
+	router.DELETE(options.BaseURL+"/v1/curves/:id", wrapper.DeleteCurve)
+	router.GET(options.BaseURL+"/v1/curves/:id", wrapper.ReadCurve)
 	router.POST(options.BaseURL+"/v1/estimates", wrapper.CreateEstimate)
 	router.GET(options.BaseURL+"/v1/records", wrapper.ListRecords)
 	router.DELETE(options.BaseURL+"/v1/records/:id", wrapper.DeleteRecord)
@@ -2723,6 +3566,7 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.GET(options.BaseURL+"/v1/records/:id/climate", wrapper.ReadClimate)
 	router.GET(options.BaseURL+"/v1/records/:id/samples", wrapper.DownloadSamples)
 	router.GET(options.BaseURL+"/v1/records/:id/screening", wrapper.ScreenRecord)
+	router.POST(options.BaseURL+"/v1/rotors/balance", wrapper.BalanceRotor)
 	router.GET(options.BaseURL+"/v1/sites", wrapper.ListSites)
 	router.POST(options.BaseURL+"/v1/sites", wrapper.CreateSite)
 	router.DELETE(options.BaseURL+"/v1/sites/:id", wrapper.DeleteSite)
@@ -2849,6 +3693,437 @@ type CheckReady503ApplicationProblemPlusJSONResponse struct {
 }
 
 func (response CheckReady503ApplicationProblemPlusJSONResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCurvesRequestObject struct {
+	Params ListCurvesParams
+}
+
+type ListCurvesResponseObject interface {
+	VisitListCurvesResponse(w http.ResponseWriter) error
+}
+
+type ListCurves200JSONResponse CurveList
+
+func (response ListCurves200JSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCurves400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ListCurves400ApplicationProblemPlusJSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCurves500ApplicationProblemPlusJSONResponse Problem
+
+func (response ListCurves500ApplicationProblemPlusJSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCurves503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListCurves503ApplicationProblemPlusJSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurveRequestObject struct {
+	ContentType string
+	Body        io.Reader
+}
+
+type CreateCurveResponseObject interface {
+	VisitCreateCurveResponse(w http.ResponseWriter) error
+}
+
+type CreateCurve201ResponseHeaders struct {
+	ETag     string
+	Location string
+}
+
+type CreateCurve201JSONResponse struct {
+	Body    Curve
+	Headers CreateCurve201ResponseHeaders
+}
+
+func (response CreateCurve201JSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurve400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response CreateCurve400ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurve408ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateCurve408ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurve413ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateCurve413ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurve415ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateCurve415ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurve422ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateCurve422ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurve500ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateCurve500ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurve503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response CreateCurve503ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteCurveRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type DeleteCurveResponseObject interface {
+	VisitDeleteCurveResponse(w http.ResponseWriter) error
+}
+
+type DeleteCurve204Response struct {
+}
+
+func (response DeleteCurve204Response) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
+}
+
+type DeleteCurve400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteCurve400ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteCurve404ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteCurve404ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteCurve409ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteCurve409ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(409)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteCurve500ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteCurve500ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteCurve503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteCurve503ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCurveRequestObject struct {
+	ID     ID `json:"id"`
+	Params ReadCurveParams
+}
+
+type ReadCurveResponseObject interface {
+	VisitReadCurveResponse(w http.ResponseWriter) error
+}
+
+type ReadCurve200ResponseHeaders struct {
+	ETag string
+}
+
+type ReadCurve200JSONResponse struct {
+	Body    Curve
+	Headers ReadCurve200ResponseHeaders
+}
+
+func (response ReadCurve200JSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCurve200TextCsvResponse struct {
+	Body          io.Reader
+	Headers       ReadCurve200ResponseHeaders
+	ContentLength int64
+}
+
+func (response ReadCurve200TextCsvResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/csv")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
+type ReadCurve304Response = NotModifiedResponse
+
+func (response ReadCurve304Response) VisitReadCurveResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ReadCurve400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ReadCurve400ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCurve404ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCurve404ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCurve406ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCurve406ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(406)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCurve500ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCurve500ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCurve503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadCurve503ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -3583,6 +4858,132 @@ func (response ScreenRecord503ApplicationProblemPlusJSONResponse) VisitScreenRec
 	return err
 }
 
+type BalanceRotorRequestObject struct {
+	ContentType string
+	Body        io.Reader
+}
+
+type BalanceRotorResponseObject interface {
+	VisitBalanceRotorResponse(w http.ResponseWriter) error
+}
+
+type BalanceRotor200JSONResponse Balance
+
+func (response BalanceRotor200JSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response BalanceRotor400ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor408ApplicationProblemPlusJSONResponse Problem
+
+func (response BalanceRotor408ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor413ApplicationProblemPlusJSONResponse Problem
+
+func (response BalanceRotor413ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor415ApplicationProblemPlusJSONResponse Problem
+
+func (response BalanceRotor415ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor422ApplicationProblemPlusJSONResponse Problem
+
+func (response BalanceRotor422ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor500ApplicationProblemPlusJSONResponse Problem
+
+func (response BalanceRotor500ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response BalanceRotor503ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListSitesRequestObject struct {
 	Params ListSitesParams
 }
@@ -4239,6 +5640,18 @@ type StrictServerInterface interface {
 	// CheckReady Whether requests can be served, which needs the database
 	// (GET /readyz)
 	CheckReady(ctx context.Context, request CheckReadyRequestObject) (CheckReadyResponseObject, error)
+	// ListCurves List kept curves, newest first
+	// (GET /v1/curves)
+	ListCurves(ctx context.Context, request ListCurvesRequestObject) (ListCurvesResponseObject, error)
+	// CreateCurve Work a turbine's curve out and keep it
+	// (POST /v1/curves)
+	CreateCurve(ctx context.Context, request CreateCurveRequestObject) (CreateCurveResponseObject, error)
+	// DeleteCurve Delete a curve that no saved site uses
+	// (DELETE /v1/curves/{id})
+	DeleteCurve(ctx context.Context, request DeleteCurveRequestObject) (DeleteCurveResponseObject, error)
+	// ReadCurve A kept curve
+	// (GET /v1/curves/{id})
+	ReadCurve(ctx context.Context, request ReadCurveRequestObject) (ReadCurveResponseObject, error)
 	// CreateEstimate Estimate energy and cost at each tower height, beside the solar array of equal cost
 	// (POST /v1/estimates)
 	CreateEstimate(ctx context.Context, request CreateEstimateRequestObject) (CreateEstimateResponseObject, error)
@@ -4260,6 +5673,9 @@ type StrictServerInterface interface {
 	// ScreenRecord What screening finds in a record, by which rules
 	// (GET /v1/records/{id}/screening)
 	ScreenRecord(ctx context.Context, request ScreenRecordRequestObject) (ScreenRecordResponseObject, error)
+	// BalanceRotor The order of blades around the hub that leaves the least imbalance
+	// (POST /v1/rotors/balance)
+	BalanceRotor(ctx context.Context, request BalanceRotorRequestObject) (BalanceRotorResponseObject, error)
 	// ListSites List saved sites, newest first
 	// (GET /v1/sites)
 	ListSites(ctx context.Context, request ListSitesRequestObject) (ListSitesResponseObject, error)
@@ -4404,6 +5820,113 @@ func (sh *strictHandler) CheckReady(ctx *gin.Context) {
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(CheckReadyResponseObject); ok {
 		if err := validResponse.VisitCheckReadyResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ListCurves operation middleware
+func (sh *strictHandler) ListCurves(ctx *gin.Context, params ListCurvesParams) {
+	var request ListCurvesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListCurves(ctx, request.(ListCurvesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListCurves")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ListCurvesResponseObject); ok {
+		if err := validResponse.VisitListCurvesResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// CreateCurve operation middleware
+func (sh *strictHandler) CreateCurve(ctx *gin.Context) {
+	var request CreateCurveRequestObject
+
+	request.ContentType = ctx.ContentType()
+
+	request.Body = ctx.Request.Body
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateCurve(ctx, request.(CreateCurveRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateCurve")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(CreateCurveResponseObject); ok {
+		if err := validResponse.VisitCreateCurveResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// DeleteCurve operation middleware
+func (sh *strictHandler) DeleteCurve(ctx *gin.Context, id ID) {
+	var request DeleteCurveRequestObject
+
+	request.ID = id
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.DeleteCurve(ctx, request.(DeleteCurveRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "DeleteCurve")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(DeleteCurveResponseObject); ok {
+		if err := validResponse.VisitDeleteCurveResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ReadCurve operation middleware
+func (sh *strictHandler) ReadCurve(ctx *gin.Context, id ID, params ReadCurveParams) {
+	var request ReadCurveRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadCurve(ctx, request.(ReadCurveRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadCurve")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ReadCurveResponseObject); ok {
+		if err := validResponse.VisitReadCurveResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {
@@ -4592,6 +6115,34 @@ func (sh *strictHandler) ScreenRecord(ctx *gin.Context, id ID, params ScreenReco
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(ScreenRecordResponseObject); ok {
 		if err := validResponse.VisitScreenRecordResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// BalanceRotor operation middleware
+func (sh *strictHandler) BalanceRotor(ctx *gin.Context) {
+	var request BalanceRotorRequestObject
+
+	request.ContentType = ctx.ContentType()
+
+	request.Body = ctx.Request.Body
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.BalanceRotor(ctx, request.(BalanceRotorRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "BalanceRotor")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(BalanceRotorResponseObject); ok {
+		if err := validResponse.VisitBalanceRotorResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {

@@ -21,12 +21,17 @@ const (
 	GlobalHorizontal                      // global irradiance on the horizontal, mean over the step, W/m²
 	DirectNormal                          // direct irradiance on a plane facing the sun, mean over the step, W/m²
 	DiffuseHorizontal                     // diffuse irradiance on the horizontal, mean over the step, W/m²
+	Power                                 // electrical power of a machine, mean over the step, W
+	Voltage                               // at a machine's terminals, V
+	Current                               // from a machine, A
+	ShaftSpeed                            // of a generator's shaft, turns a minute
 )
 
 var quantityNames = [...]string{
 	Speed: "speed", SpeedSD: "speed_sd", Gust: "gust", Direction: "direction",
 	Temperature: "temperature", Pressure: "pressure", Humidity: "humidity",
 	GlobalHorizontal: "global_horizontal", DirectNormal: "direct_normal", DiffuseHorizontal: "diffuse_horizontal",
+	Power: "power", Voltage: "voltage", Current: "current", ShaftSpeed: "shaft_speed",
 }
 
 // String is the quantity's name on the wire and in reports, such as "speed_sd"; "unknown" for anything else.

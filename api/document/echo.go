@@ -57,7 +57,7 @@ func echo(r *assess.Request, refs Refs, n *numbers) openapi.EstimateRequest {
 			Relief:     echoRelief(r.Site.Relief, n),
 		},
 		Wind:    echoWind(&r.Wind, refs, n),
-		Turbine: echoTurbine(&r.Turbine, n),
+		Turbine: echoTurbine(&r.Turbine, &refs, n),
 		Losses: &openapi.LossesInput{Availability: n.or(r.Losses.Availability), Wiring: n.or(r.Losses.Wiring),
 			Conversion: n.or(r.Losses.Conversion), Other: n.or(r.Losses.Other)},
 		Money: echoMoney(&r.Money, n),
@@ -169,18 +169,19 @@ func echoWind(w *assess.Wind, refs Refs, n *numbers) openapi.WindInput {
 	return out
 }
 
-func echoTurbine(t *assess.Turbine, n *numbers) openapi.TurbineInput {
+func echoTurbine(t *assess.Turbine, refs *Refs, n *numbers) openapi.TurbineInput {
 	regulation := openapi.TurbineInputRegulation(t.Regulation.String())
-	out := openapi.TurbineInput{
-		Name:           text(t.Name),
-		RotorDiameterM: t.RotorDiameterM,
-		RatedPowerW:    n.or(t.RatedPowerW),
-		Regulation:     &regulation,
-		PowerCurve: openapi.PowerCurve{
-			AirDensityKgM3: n.or(t.CurveDensity),
-			Points:         make([][]float64, len(t.CurvePoints)),
-		},
+	out := openapi.TurbineInput{Name: text(t.Name), RatedPowerW: n.or(t.RatedPowerW), Regulation: &regulation}
+	switch {
+	case refs.design != nil:
+		out.Design = refs.design
+		return out
+	case refs.testLog != nil:
+		out.RotorDiameterM, out.TestLog = n.or(t.RotorDiameterM), refs.testLog
+		return out
 	}
+	out.RotorDiameterM = n.or(t.RotorDiameterM)
+	out.PowerCurve = &openapi.PowerCurve{AirDensityKgM3: n.or(t.CurveDensity), Points: make([][]float64, len(t.CurvePoints))}
 	pairs := make([]float64, 2*len(t.CurvePoints))
 	for i, p := range t.CurvePoints {
 		pair := pairs[2*i : 2*i+2 : 2*i+2]

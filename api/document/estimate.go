@@ -15,15 +15,18 @@ func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimat
 		Request:        echo(&e.Request, refs, &n),
 		BestHubHeightM: n.or(e.BestHubHeightM),
 		Heights:        make([]openapi.HeightEstimate, len(e.Heights)),
+		Machine:        fromMachine(e.Machine, &n),
 		Profile:        fromProfile(&e.Profile, e.Request.Wind.Record, &n),
 		LongTerm:       fromLongTerm(e.LongTerm, &e.Request, &n),
 		ExtremeWind:    fromExtreme(e.ExtremeWind, &n),
-		Verdict:        fromVerdict(&e.Verdict),
-		Warnings:       fromWarnings(e.Warnings, 1),
-		Cautions:       make([]openapi.Caution, len(e.Cautions)),
-		Provenance:     make([]openapi.Provenance, len(e.Provenance)),
-		Seed:           int64(e.Seed & maxSeed),
-		Version:        version,
+
+		ExtremeWindMissing: e.NoExtremeWind,
+		Verdict:            fromVerdict(&e.Verdict),
+		Warnings:           fromWarnings(e.Warnings, 1),
+		Cautions:           make([]openapi.Caution, len(e.Cautions)),
+		Provenance:         make([]openapi.Provenance, len(e.Provenance)),
+		Seed:               int64(e.Seed & maxSeed),
+		Version:            version,
 	}
 	priced := e.Request.Money.PricePerKWh == e.Request.Money.PricePerKWh
 	if !priced {

@@ -37,7 +37,8 @@ func fromExtreme(e *extreme.Extreme, n *numbers) *openapi.ExtremeWind {
 	}
 	out := openapi.ExtremeWind{
 		HeightM: n.figure(e.HeightM), Basis: e.Basis, Maxima: int64(e.Maxima), Years: n.figure(e.Years), GustFactor: n.figure(e.GustFactor),
-		Gust50YearMS: n.figure(e.Gust50MS), Class: e.Class, ClassGustMS: n.figure(e.ClassGustMS), Caution: e.Caution,
+		Gust50YearMS: n.figure(e.Gust50MS), Gust50YearHighMS: n.figure(e.Gust50HighMS), RuleGustMS: n.figure(e.RuleGustMS),
+		Class: e.Class, ClassGustMS: n.figure(e.ClassGustMS), Caution: e.Caution,
 		Estimates: make([]openapi.GumbelEstimate, len(e.Estimates)),
 	}
 	for i, g := range e.Estimates {

@@ -51,6 +51,8 @@ var enumerations = map[reflect.Type][]string{
 	reflect.TypeFor[openapi.ShearInputMethod]():       {"auto", "log", "power", "measured"},
 	reflect.TypeFor[openapi.TurbineInputRegulation](): {"furling", "stall", "pitch", "none"},
 
+	reflect.TypeFor[openapi.RotorInputSection](): {"flat_plate", "curved_plate", "flat_underside", "s809"},
+
 	reflect.TypeFor[openapi.RecordFormat](): {"epw", "tmy3", "isd_lite", "nasa_power_csv", "open_meteo_json", "logger_csv"},
 	reflect.TypeFor[openapi.StampsAt]():     {"begin", "end", "unknown"},
 	reflect.TypeFor[openapi.SpeedUnit]():    {"m/s", "km/h", "mph", "knots", "ft/s"},

@@ -25,14 +25,19 @@ type RecordRef struct {
 	input *openapi.RecordInput // for the echo
 }
 
-// Refs are the records a request names: that of the wind, and the one by which it is stretched to the long run. Either is
-// nil where the request names none.
-type Refs struct{ Wind, Reference *RecordRef }
+// Refs are the records a request names: that of the wind, the one by which it is stretched to the long run, and the log of the
+// machine. Each is nil where the request names none.
+type Refs struct {
+	Wind, Reference, Log *RecordRef
+
+	design  *openapi.DesignInput // for the echo
+	testLog *openapi.TestLogInput
+}
 
 // All are the references that are not nil.
 func (r Refs) All() []*RecordRef {
 	var out []*RecordRef
-	for _, ref := range []*RecordRef{r.Wind, r.Reference} {
+	for _, ref := range []*RecordRef{r.Wind, r.Reference, r.Log} {
 		if ref != nil {
 			out = append(out, ref)
 		}
@@ -48,6 +53,9 @@ func (r Refs) Records(in *assess.Request) []*assess.Record {
 	}
 	if r.Reference != nil {
 		out = append(out, in.Wind.LongTerm.Reference)
+	}
+	if r.Log != nil {
+		out = append(out, in.Turbine.TestLog.Record)
 	}
 	return out
 }
@@ -110,6 +118,7 @@ func (s *shape) record(at string, in *openapi.RecordInput) {
 			return
 		}
 	}
+	s.bounds(at, []bound{{"height_m", in.HeightM, 0, 200, "m", true}})
 	s.reading(at, in)
 	s.screening(at+".screening", in.Screening)
 }

@@ -28,12 +28,11 @@ func ToRequest(in openapi.EstimateRequest) (assess.Request, Refs) {
 			Obstacles:    toObstacles(in.Site.Obstacles),
 			Relief:       toRelief(in.Site.Relief),
 		},
-		Turbine: toTurbine(&in.Turbine),
-		Shear:   assess.Shear{Exponent: nan},
-		Losses:  toLosses(in.Losses),
-		Money:   toMoney(&in.Money),
-		Solar:   toSolar(in.Solar),
-		Seed:    uint64(value(in.Seed, 0)),
+		Shear:  assess.Shear{Exponent: nan},
+		Losses: toLosses(in.Losses),
+		Money:  toMoney(&in.Money),
+		Solar:  toSolar(in.Solar),
+		Seed:   uint64(value(in.Seed, 0)),
 	}
 	if s := in.Shear; s != nil {
 		r.Shear = assess.Shear{Method: assess.ShearMethod(value(s.Method, "")), Exponent: value(s.Exponent, nan)}
@@ -43,12 +42,13 @@ func ToRequest(in openapi.EstimateRequest) (assess.Request, Refs) {
 		r.Towers[i] = assess.Tower{HubHeightM: t.HubHeightM, Cost: t.Cost}
 	}
 	if in.Site.Map != nil {
-		m := readMap(*in.Site.Map, &in.Site) // checkShape has seen its faults
-		r.Site.Obstacles = append(nonNilObstacles(r.Site.Obstacles), m.obstacles...)
+		m := readMap(*in.Site.Map, &in.Site)                        // checkShape has seen its faults
+		r.Site.Obstacles = append(r.Site.Obstacles, m.obstacles...) // none on the map says nothing of what is there
 		r.Site.Ground.Sectors = append(r.Site.Ground.Sectors, m.sectors...)
 	}
 	var refs Refs
 	r.Wind, refs = toWind(&in.Wind)
+	r.Turbine = toTurbine(&in.Turbine, &refs)
 	return r, refs
 }
 
@@ -83,14 +83,6 @@ func toObstacles(in *[]openapi.Obstacle) []shelter.Obstacle {
 			WidthM: o.WidthM, Porosity: value(o.Porosity, nan), GrowthMPerYear: value(o.GrowthMPerYear, nan)}
 	}
 	return out
-}
-
-// nonNilObstacles tells none from not known: a map says what there is.
-func nonNilObstacles(o []shelter.Obstacle) []shelter.Obstacle {
-	if o == nil {
-		return []shelter.Obstacle{}
-	}
-	return o
 }
 
 func toRelief(in []openapi.Relief) []terrain.Relief {
@@ -133,26 +125,6 @@ func toWind(in *openapi.WindInput) (assess.Wind, Refs) {
 		w.MeasuredOver = &g
 	}
 	return w, refs
-}
-
-// toTurbine takes a curve whose regulation is not given as one that holds its power by none of the usual means: its power
-// follows the air's density, as with furling and stall.
-func toTurbine(in *openapi.TurbineInput) assess.Turbine {
-	t := assess.Turbine{
-		Name:           value(in.Name, ""),
-		RotorDiameterM: in.RotorDiameterM,
-		RatedPowerW:    value(in.RatedPowerW, nan),
-		Regulation:     yield.Unregulated,
-		CurveDensity:   value(in.PowerCurve.AirDensityKgM3, nan),
-		CurvePoints:    make([]yield.Point, len(in.PowerCurve.Points)),
-	}
-	if in.Regulation != nil {
-		t.Regulation, _ = yield.ParseRegulation(string(*in.Regulation)) // one of the contract's words, which it knows
-	}
-	for i, p := range in.PowerCurve.Points {
-		t.CurvePoints[i] = yield.Point{SpeedMS: p[0], PowerW: p[1]}
-	}
-	return t
 }
 
 func toLosses(in *openapi.LossesInput) yield.Losses {

@@ -3,6 +3,7 @@ package document
 import (
 	"fmt"
 	"strings"
+	"unicode"
 
 	"mastworth/openapi"
 )
@@ -29,7 +30,7 @@ func checkShape(r *openapi.EstimateRequest) []FieldError {
 	var s shape
 	s.site(&r.Site)
 	s.wind(&r.Wind)
-	s.curve(r.Turbine.PowerCurve.Points)
+	s.turbine("turbine", &r.Turbine)
 	s.money(&r.Money)
 	if sol := r.Solar; sol != nil {
 		s.life("solar.life_years", sol.LifeYears)
@@ -42,17 +43,18 @@ func checkShape(r *openapi.EstimateRequest) []FieldError {
 
 // Limits on what stands around a mast, as the contract has them.
 const (
-	maxObstacles = 200
+	maxObstacles = 400
 	maxSectors   = 36
 	maxReliefs   = 20
 )
 
 func (s *shape) site(in *openapi.SiteInput) {
+	s.name("site.name", in.Name)
 	s.ground("site.ground", in.Ground)
 	if o := in.Obstacles; o != nil {
 		s.atMost("site.obstacles", len(*o), maxObstacles)
 		for i := range *o {
-			s.longest(fmt.Sprintf("site.obstacles[%d].name", i), (*o)[i].Name)
+			s.name(fmt.Sprintf("site.obstacles[%d].name", i), (*o)[i].Name)
 		}
 	}
 	s.atMost("site.relief", len(in.Relief), maxReliefs)
@@ -61,9 +63,14 @@ func (s *shape) site(in *openapi.SiteInput) {
 	}
 }
 
-func (s *shape) longest(at string, name *string) {
-	if name != nil {
-		s.length(at, *name, 0, 200)
+// name checks what people call things. Control characters have no business there, and some databases refuse them.
+func (s *shape) name(at string, name *string) {
+	if name == nil {
+		return
+	}
+	s.length(at, *name, 0, 200)
+	if strings.ContainsFunc(*name, unicode.IsControl) {
+		s.add(at, "holds a control character, such as a tab or a line break; take it out")
 	}
 }
 
@@ -121,8 +128,7 @@ func (s *shape) wind(w *openapi.WindInput) {
 }
 
 // curve checks the pairs; their values are the domain's.
-func (s *shape) curve(points [][]float64) {
-	const at = "turbine.power_curve.points"
+func (s *shape) curve(at string, points [][]float64) {
 	if n := len(points); n < 2 || n > maxPoints {
 		s.add(at, "must have from 2 to %d points, not %d", maxPoints, n)
 	}

@@ -6,6 +6,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strings"
+	"unicode"
 
 	"github.com/paulmach/orb"
 	"github.com/paulmach/orb/geojson"
@@ -34,7 +36,8 @@ type mapReader struct {
 	out   mapped
 	cover []shelter.CoverPolygon
 	// grounds are those of the cover polygons, in their order.
-	grounds []assess.Ground
+	grounds   []assess.Ground
+	featureOf []int // the feature of each ground
 }
 
 // readMap measures a map from the mast and reports what is wrong with it.
@@ -46,6 +49,10 @@ func readMap(text openapi.SiteMap, site *openapi.SiteInput) mapped {
 	}
 	for i, f := range features {
 		r.feature(i, f)
+	}
+	if n := len(r.out.obstacles); n > maxObstacles {
+		r.fault("", "its shapes are %d obstacles, seen from the mast, and at most %d are taken: leave out what is further off than twenty of its "+
+			"heights, and simplify outlines", n, maxObstacles)
 	}
 	r.ground(site.Ground)
 	return r.out
@@ -166,8 +173,8 @@ func (p *properties) text(name string) string {
 		return ""
 	}
 	s, ok := v.(string)
-	if !ok || len(s) > 200 {
-		p.r.fault(p.at+"."+name, "must be text of at most 200 characters")
+	if !ok || len(s) > 200 || strings.ContainsFunc(s, unicode.IsControl) {
+		p.r.fault(p.at+"."+name, "must be text of at most 200 characters, without control characters")
 		return ""
 	}
 	return s
@@ -185,6 +192,8 @@ func (p *properties) obstacle(g orb.Geometry) {
 	switch {
 	case errors.As(err, &fault) && fault.Field != "" && fault.Field != "geometry":
 		p.r.fault(p.at+"."+fault.Field, "%s", fault.Reason)
+	case errors.As(err, &fault):
+		p.r.fault(p.at[:len(p.at)-len(".properties")]+".geometry", "%s", fault.Reason)
 	case err != nil:
 		p.r.fault(p.at[:len(p.at)-len(".properties")]+".geometry", "%s", err)
 	}
@@ -224,6 +233,7 @@ func (p *properties) piece(i int, g orb.Geometry) {
 		}
 		p.r.cover = append(p.r.cover, shelter.CoverPolygon{Polygon: polygon, Index: len(p.r.grounds)})
 	}
+	p.r.featureOf = append(p.r.featureOf, i)
 	p.r.grounds = append(p.r.grounds, ground)
 }
 
@@ -247,6 +257,7 @@ func (r *mapReader) ground(everywhere *openapi.Ground) {
 		return r.grounds[index]
 	}
 	seen := shelter.CoverSectors(r.mast, r.cover)
+	r.unseen(&seen)
 	const width = 360.0 / terrain.DirectionCount
 	for d, s := range seen {
 		if s.At < 0 && (s.Then < 0 || s.ChangeAtM != s.ChangeAtM) {
@@ -263,5 +274,23 @@ func (r *mapReader) ground(everywhere *openapi.Ground) {
 			continue
 		}
 		r.out.sectors = append(r.out.sectors, sector)
+	}
+}
+
+// unseen faults ground that no direction meets: to leave it out in silence would be to lie about the map.
+func (r *mapReader) unseen(seen *[terrain.DirectionCount]shelter.Seen) {
+	met := make([]bool, len(r.grounds))
+	for _, s := range seen {
+		for _, i := range []int{s.At, s.Then} {
+			if i >= 0 {
+				met[i] = true
+			}
+		}
+	}
+	for i, is := range met {
+		if !is {
+			r.fault(fmt.Sprintf(".features[%d]", r.featureOf[i]), "is ground that the wind on its way to the mast does not meet in any of 36 directions: it is too "+
+				"narrow, or hidden behind two others; leave it out, or draw it as an obstacle with height_m")
+		}
 	}
 }

@@ -12,7 +12,7 @@ func fromSurroundings(s *assess.Surroundings, n *numbers) *openapi.Surroundings 
 		return nil
 	}
 	out := openapi.Surroundings{
-		ObstacleLossShare: n.figure(s.ObstacleLossShare), ReliefGainShare: n.figure(s.ReliefGainShare),
+		ObstacleLossShare: n.figure(s.ObstacleLossShare), ReliefGainShare: n.figure(s.ReliefGainShare), InMeasuredWind: s.InMeasuredWind,
 		SpeedLowMS: n.figure(s.SpeedLowMS), SpeedHighMS: n.figure(s.SpeedHighMS), AddedTurbulence: n.figure(s.AddedTurbulence),
 		Directions: make([]openapi.DirectionEffects, len(s.Directions)),
 	}
@@ -43,6 +43,9 @@ func fromProfile(p *assess.Profile, rec *assess.Record, n *numbers) openapi.Wind
 	}
 	for _, s := range p.Sectors {
 		out.Sectors = append(out.Sectors, openapi.SectorShear{FromDeg: s.FromDeg, ToDeg: s.ToDeg, Night: fromShear(s.Night, n), Day: fromShear(s.Day, n)})
+	}
+	for _, m := range p.Months {
+		out.Months = append(out.Months, openapi.MonthShear{Night: fromShear(m.Night, n), Day: fromShear(m.Day, n)})
 	}
 	for i, c := range p.Checks {
 		out.Checks[i] = openapi.ShearCheck{Channel: rec.Series.Channels[c.Channel].Name, HeightM: c.HeightM, PredictedMS: n.figure(c.PredictedMS),

@@ -165,23 +165,24 @@ func completeWind(r *Request, c *completion) {
 // decimals are good to half a kilometre. Judgement.
 const sameplaceKM = 0.5
 
-// completeHere settles whether the sensors stood at the mast's own place, which matters where something stands around it.
+// completeHere settles whether the sensors stood at the mast's own place, as far as the record tells: a station's did not, and
+// one that names its place did or did not. What a record does not tell stays open.
 func completeHere(r *Request, c *completion) {
 	w := &r.Wind
-	if w.Record == nil || w.Record.Series == nil || w.MeasuredHere != nil {
+	if w.Record == nil || w.Record.Series == nil || w.MeasuredHere != nil || w.MeasuredOver != nil {
 		return
 	}
 	s := w.Record.Series
 	_, station := stationFormats[s.SourceFormat]
-	here := !station && w.MeasuredOver == nil
-	if p := s.Place; p != nil && resource.DistanceKM(p.Point, r.Site.point()) > sameplaceKM {
-		here = false
+	if !station && s.Place == nil {
+		return
 	}
+	here := !station && resource.DistanceKM(s.Place.Point, r.Site.point()) <= sameplaceKM
 	w.MeasuredHere = &here
 	if len(r.Site.Obstacles)+len(r.Site.Relief) > 0 {
-		what := "elsewhere: the record is a station's, or names another place or ground"
+		what := "elsewhere: the record is a station's, or names another place"
 		if here {
-			what = "here: a logger's record that names no other place"
+			what = "here: the record names the mast's own place"
 		}
 		c.assumed("wind.measured_here", what)
 	}

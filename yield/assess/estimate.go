@@ -12,9 +12,11 @@ type Estimate struct {
 	Request        Request // every default filled in
 	BestHubHeightM float64 // the height with the cheapest kWh; NaN when no height makes any
 	Heights        []Height
+	Machine        *Machine // nil where the turbine's curve is given
 	Profile        Profile
 	LongTerm       *longterm.Result // nil where the request asks for none
-	ExtremeWind    *extreme.Extreme // nil where the wind is no record, or too short a one
+	ExtremeWind    *extreme.Extreme // nil where there is none, and then why
+	NoExtremeWind  string
 	Verdict        Verdict
 	Warnings       []Warning
 	Cautions       []Caution
@@ -53,6 +55,7 @@ type Surroundings struct {
 	ReliefGainShare         float64 // of the mean speed
 	SpeedLowMS, SpeedHighMS float64 // mean speed at the two ends of the formulas' stated errors, all together
 	AddedTurbulence         float64 // turbulence intensity from obstacles, weighed by time
+	InMeasuredWind          bool    // the sensors stood among it: the measured wind has its share of loss and gain already
 	Directions              [terrain.DirectionCount]DirectionEffects
 }
 
@@ -81,8 +84,12 @@ type Profile struct {
 	LowM, HighM   float64     // the heights it was measured at; else NaN
 	Pairs         int
 	Sectors       []SectorShear // of a measured profile; else nil
+	Months        []MonthShear  // of a measured profile, January first; else nil
 	Checks        []resource.ShearCheck
 }
+
+// MonthShear is the measured shear of one month, of all directions.
+type MonthShear struct{ Night, Day resource.ShearClass }
 
 // SectorShear is the measured shear of one sector, over the whole year.
 type SectorShear struct {

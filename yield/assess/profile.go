@@ -33,42 +33,43 @@ type profile struct {
 // byDirection is the ground at both places, worked out for all directions once.
 type byDirection struct{ over, site *terrain.Prepared }
 
-func newByDirection(p *profile) (*byDirection, error) {
+// workOut prepares the ground of both places by direction.
+func (p *profile) workOut() error {
 	if len(p.over.Patches)+len(p.site.Patches) == 0 {
-		return nil, nil
+		return nil
 	}
 	var out byDirection
 	var err error
 	if out.site, err = terrain.Prepare(p.site); err != nil {
-		return nil, invalid("site.ground", "%s", err)
+		return invalid("site.ground", "%s", err)
 	}
 	out.over = out.site
 	if p.elsewhere {
 		if out.over, err = terrain.Prepare(p.over); err != nil {
-			return nil, invalid("wind.measured_over", "%s", err)
+			return invalid("wind.measured_over", "%s", err)
 		}
 	}
-	return &out, nil
+	p.byDirection = &out
+	return nil
 }
 
 type warner func(code, format string, args ...any)
 
 // newProfile settles the method. groundGiven says whether the user described the ground, which auto prefers to know.
 func newProfile(r *Request, groundGiven bool, warn warner) (profile, error) {
-	p := profile{site: r.Site.Ground.physical(), rose: roseOf(r.Wind.Rose)}
+	p := profile{site: r.Site.Ground.physical()}
 	p.over = p.site
 	if g := r.Wind.MeasuredOver; g != nil {
 		p.over = g.physical()
 		p.elsewhere = !sameGround(p.over, p.site)
 		groundGiven = true
 	}
-	var err error
-	if p.byDirection, err = newByDirection(&p); err != nil {
-		return p, err
-	}
 	method := r.Shear.Method
 	if method == ShearAuto || method == ShearMeasured {
 		followed, err := p.followRecord(r, warn)
+		if followed && err == nil && p.elsewhere {
+			err = p.workOut()
+		}
 		if followed || err != nil {
 			return p, err
 		}
@@ -82,6 +83,9 @@ func newProfile(r *Request, groundGiven bool, warn warner) (profile, error) {
 	case ShearPower:
 		p.setPower(r.Shear.Exponent, warn)
 	case ShearLog:
+		if err := p.workOut(); err != nil {
+			return p, err
+		}
 		p.source = "logarithmic profile over the site's roughness"
 		if p.elsewhere {
 			p.source = "exposure transfer through 60 m, Wieringa 1986, WMO-No. 8 (explicit formula from memory)"
@@ -107,6 +111,10 @@ func (p *profile) followRecord(r *Request, warn warner) (followed bool, err erro
 		p.method, p.table, p.exponent = ShearMeasured, &table, table.Overall
 		p.source = fmt.Sprintf("speeds at %g m and %g m of the record, by month, day and night and, with a vane, by sector where data "+
 			"allow; exponent over all %.3f", table.LowM, table.HighM, table.Overall)
+		if len(p.site.Patches) > 0 && !p.elsewhere {
+			warn("ground_sectors_ignored", "the record's own profile is followed, which has the ground in it: site.ground.sectors are not "+
+				"used; choose shear method log to use them, or say wind.measured_over if it stood elsewhere")
+		}
 		if table.Overall < 0 || table.Overall > doubtfulExponent {
 			warn("shear_unusual", "the record's two heights give a shear exponent of %.2f; 0 to %.1f is usual: check the units "+
 				"and the heights of both sensors", table.Overall, doubtfulExponent)
@@ -143,6 +151,39 @@ func (p *profile) setPower(exponent float64, warn warner) {
 	}
 }
 
+// roughest is the roughest ground the mast stands on in any direction.
+func (p *profile) roughest() resource.Ground {
+	out := p.site.Near(0)
+	for d := range terrain.DirectionCount {
+		if g := p.site.Near(d); coverOf(g) > coverOf(out) {
+			out = g
+		}
+	}
+	return out
+}
+
+// coverOf is about how high the things are that make a ground as rough as it is, m.
+func coverOf(g resource.Ground) float64 {
+	return max(g.DisplacementM/canopyOfDisplacement, g.RoughnessM/roughnessOfCanopy)
+}
+
+// highestCover is the greatest displacement height around the mast, m.
+func (p *profile) highestCover() float64 {
+	most := 0.0
+	for d := range terrain.DirectionCount {
+		most = max(most, p.site.Near(d).DisplacementM)
+	}
+	return most
+}
+
+// warnStep tells of a measured profile that is carried from one ground to another far above its sensors.
+func (p *profile) warnStep(highestM float64, warn warner) {
+	if p.method == ShearMeasured && p.elsewhere && resource.BlendingHeightM > farthestExtrapolation*highestM {
+		warn("transfer_far", "the wind is carried from one ground to the other at %d m, more than three times as high as it was measured (%g m)",
+			resource.BlendingHeightM, highestM)
+	}
+}
+
 // physical is the ground as the science sees it, once completed.
 func (g Ground) physical() terrain.Grounds {
 	out := terrain.Grounds{Everywhere: g.plain()}
@@ -170,15 +211,18 @@ func sameGround(a, b terrain.Grounds) bool {
 	})
 }
 
-// lift is the step from one height to another, and what the ground is to the hub by direction (nil where the profile is not
-// logarithmic, or the same ground lies all round).
-func (p *profile) lift(fromM, toM float64) (lift, *exposures, error) {
+// lift is the step from one height to another, and what the ground is to the hub by direction (nil where the same factor
+// serves all). sheltered is by how much the exponent of a profile measured at the mast is too high for what stands around.
+func (p *profile) lift(fromM, toM float64, sheltered *directions) (lift, *exposures, error) {
+	if err := p.above(fromM, toM); err != nil {
+		return lift{}, nil, err
+	}
 	switch p.method {
 	case ShearPower:
 		f, err := resource.PowerFactor(p.exponent, fromM-p.over.Everywhere.DisplacementM, toM-p.site.Everywhere.DisplacementM)
 		return lift{all: f}, nil, err
 	case ShearMeasured:
-		return p.measuredLift(fromM, toM)
+		return p.measuredLift(fromM, toM, sheltered)
 	}
 	if p.byDirection == nil {
 		f, err := resource.ExposureFactor(p.over.Everywhere, p.site.Everywhere, fromM, toM)
@@ -193,8 +237,27 @@ func (p *profile) lift(fromM, toM float64) (lift, *exposures, error) {
 		return lift{}, nil, err
 	}
 	l := lift{all: 1}
-	l.scale(factorsOf(&step), p.rose)
+	l.scale(factorsOf(&step))
 	return l, &exposures{step: step, hub: hub}, nil
+}
+
+// sensorTooLow says that the wind was measured inside what covers the ground there.
+type sensorTooLow struct{ err error }
+
+func (e *sensorTooLow) Error() string { return e.err.Error() }
+func (e *sensorTooLow) Unwrap() error { return e.err }
+
+// above fails where hub or sensor is inside what covers the ground in any direction, whatever the method.
+func (p *profile) above(fromM, toM float64) error {
+	for d := range terrain.DirectionCount {
+		if _, err := resource.LogFactor(p.site.Near(d), resource.BlendingHeightM, toM); err != nil && errors.Is(err, resource.ErrInsideCanopy) {
+			return err
+		}
+		if _, err := resource.LogFactor(p.over.Near(d), resource.BlendingHeightM, fromM); err != nil && errors.Is(err, resource.ErrInsideCanopy) {
+			return &sensorTooLow{err}
+		}
+	}
+	return nil
 }
 
 // exposures are the ground's factors by direction: of the whole step, and of the hub over the wind at 60 m.
@@ -202,43 +265,53 @@ type exposures struct {
 	step, hub [terrain.DirectionCount]terrain.Exposure
 }
 
-// measuredLift follows the measured profile. Where the record stood over other ground than the site's, it follows it up
-// to the blending height only, and comes down over the site's ground by the logarithmic law.
-func (p *profile) measuredLift(fromM, toM float64) (lift, *exposures, error) {
-	if floor := p.site.Everywhere; toM <= floor.DisplacementM+floor.RoughnessM {
-		_, err := resource.LogFactor(floor, resource.BlendingHeightM, toM)
-		return lift{}, nil, err
-	}
-	top := toM
-	var down *exposures
-	if p.elsewhere {
-		top = resource.BlendingHeightM
-		hub, err := p.site.All(toM)
+// measuredLift follows the measured profile to the hub. Where the record stood over other ground than the site's, the wind at
+// hub height there is carried up to the blending height and brought down over the site's ground by the logarithmic law.
+func (p *profile) measuredLift(fromM, toM float64, sheltered *directions) (lift, *exposures, error) {
+	down := &exposures{}
+	switch {
+	case !p.elsewhere:
+		for d := range down.step {
+			down.step[d] = terrain.Exposure{Factor: 1, Low: 1, High: 1}
+		}
+	case p.byDirection != nil:
+		step, err := p.byDirection.site.TransferFrom(p.byDirection.over, toM, toM)
 		if err != nil {
 			return lift{}, nil, err
 		}
-		down = &exposures{step: hub, hub: hub}
-	}
-	l := newLift(1)
-	height := math.Log(top / fromM)
-	for month := range l.by {
-		for when := range 2 {
-			var bySector [resource.SectorCount + 1]float64
-			for s := range bySector {
-				sector := s
-				if s == resource.SectorCount {
-					sector = -1
-				}
-				bySector[s] = math.Exp(height * p.table.At(month, sector, when == 1).Exponent)
-			}
-			for d := range terrain.DirectionCount {
-				l.by[month][d][when] = bySector[sectorOf(d)]
-			}
-			l.by[month][noDirection][when] = bySector[resource.SectorCount]
+		down.step = step
+	default:
+		f, err := resource.ExposureFactor(p.over.Everywhere, p.site.Everywhere, toM, toM)
+		if err != nil {
+			return lift{}, nil, err
+		}
+		for d := range down.step {
+			down.step[d] = terrain.Exposure{Factor: f, Low: f, High: f}
 		}
 	}
-	if down != nil {
-		l.scale(factorsOf(&down.step), p.rose)
+	l := lift{all: 1}
+	l.split()
+	height := math.Log(toM / fromM)
+	for month := range l.by {
+		for when := range 2 {
+			var exponents [resource.SectorCount]float64
+			for s := range exponents {
+				exponents[s] = p.table.At(month, s, when == 1).Exponent
+			}
+			for d := range l.by[month] {
+				l.by[month][d][when] = down.step[d].Factor * math.Exp(height*(exponents[sectorOf(d)]-sheltered[d]))
+			}
+		}
+	}
+	// The exponent's own error goes into the band.
+	off := 0.0
+	if se := p.table.OverallClass().StandardError; se == se {
+		off = math.Abs(height) * se
+	}
+	for d := range down.step {
+		e := &down.step[d]
+		e.Low, e.High = e.Low*math.Exp(-off), e.High*math.Exp(off)
+		down.hub[d].Factor = nan
 	}
 	return l, down, nil
 }
@@ -262,7 +335,11 @@ func (p *profile) answer() Profile {
 		all := t.OverallClass()
 		out.Exponent, out.StandardError, out.RoughnessM = all.Exponent, all.StandardError, all.RoughnessM
 		out.LowM, out.HighM, out.Pairs, out.Checks = t.LowM, t.HighM, t.N, t.Checks
+		out.Months = make([]MonthShear, 12)
 		const width = 360.0 / resource.SectorCount
+		for m := range out.Months {
+			out.Months[m] = MonthShear{Night: t.At(m, -1, false), Day: t.At(m, -1, true)}
+		}
 		for s := range resource.SectorCount {
 			out.Sectors = append(out.Sectors, SectorShear{
 				FromDeg: math.Mod(360+(float64(s)-0.5)*width, 360), ToDeg: (float64(s) + 0.5) * width,
@@ -274,8 +351,9 @@ func (p *profile) answer() Profile {
 }
 
 // liftError places a refused height at the tower it belongs to, or at the wind source where that is what is too low.
-func liftError(err error, tower int, fromM float64, site resource.Ground) error {
-	if errors.Is(err, resource.ErrInsideCanopy) && fromM <= site.DisplacementM+site.RoughnessM {
+func liftError(err error, tower int, fromM float64) error {
+	var low *sensorTooLow
+	if errors.As(err, &low) {
 		return invalid("wind", "the measuring height of %g m is inside what covers the ground; describe the ground where the "+
 			"wind was measured in wind.measured_over (%s)", fromM, err)
 	}

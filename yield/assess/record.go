@@ -15,13 +15,17 @@ const fewestDaysAMonth = 10
 
 // recordWind is wind from a record: every energy is summed over its own samples.
 type recordWind struct {
-	rec       *Record
-	series    *resource.Series // the record's own, or stretched to the long run
-	columns   []speedColumn    // by rising height
-	direction []uint8          // of each stamp, of 36; noDirection where there is none
-	month     []uint8          // of each stamp, 0 is January
-	day       []bool           // of each stamp
-	table     bool             // whether the record has directions at all
+	rec         *Record
+	series      *resource.Series // the record's own, or stretched to the long run
+	columns     []speedColumn    // by rising height
+	direction   []uint8          // of each stamp, of 36; where it is not known, dealt out by the rose
+	known       []bool           // of each stamp, whether its direction was measured
+	month       []uint8          // of each stamp, 0 is January
+	hours       []hours          // of each stamp
+	table       bool             // whether the record has directions at all
+	undirected  float64          // share of the stamps without a direction
+	before      *recordWind      // what a stretched record was stretched from; nil for one that was not
+	uncertainty float64          // of a stretched record's long-run mean, relative standard
 }
 
 // speedColumn is one speed channel and what its statistics say.
@@ -32,8 +36,9 @@ type speedColumn struct {
 	mean    float64 // of a year, where it was measured, m/s; NaN until it is known
 }
 
-// newRecordWind reads what the estimate needs off a screened series of a record.
-func newRecordWind(rec *Record, s *resource.Series) (*recordWind, error) {
+// newRecordWind reads what the estimate needs off a screened series of a record. rose is what the request says of directions,
+// for a record that has none; nil: nothing.
+func newRecordWind(rec *Record, s *resource.Series, rose []float64) (*recordWind, error) {
 	w := &recordWind{rec: rec, series: s}
 	for _, i := range s.SpeedChannels() {
 		h := s.Channels[i].HeightM
@@ -57,31 +62,76 @@ func newRecordWind(rec *Record, s *resource.Series) (*recordWind, error) {
 	}
 	for i := range w.columns {
 		if err := w.columns[i].stats.FitError; err != nil && len(w.columns) == 1 {
+			why := err.Error()
+			if st := &w.columns[i].stats; st.Flagged > st.N {
+				why = fmt.Sprintf("screening left out %d of its %d values as doubtful (%s); look at them with inspect, and check units and columns",
+					st.Flagged, st.Flagged+st.N, why)
+			}
 			return nil, invalid("wind.record", "no wind distribution can be had from speed channel %q: %s",
-				s.Channels[w.columns[i].index].Name, err)
+				s.Channels[w.columns[i].index].Name, why)
 		}
 	}
-	w.classify()
+	w.classify(rose)
 	return w, nil
 }
 
-// classify finds month, day or night and direction of every stamp, once for all heights.
-func (w *recordWind) classify() {
+// longestStepByDay is the longest step, s, of which one can tell whether it falls by night or by day.
+const longestStepByDay = 3 * 3600
+
+// classify finds month, hours and direction of every stamp, once for all heights. Where a record has directions, its own rose
+// says how those that are missing are dealt out; where it has none, the request's, or all alike.
+func (w *recordWind) classify(rose []float64) {
 	s := w.series
 	n := s.Len()
-	w.month, w.day, w.direction = make([]uint8, n), make([]bool, n), make([]uint8, n)
-	var direction *resource.Channel
+	w.month, w.hours, w.direction, w.known = make([]uint8, n), make([]hours, n), make([]uint8, n), make([]bool, n)
+	own := roseOf(rose)
 	if i := s.Find(resource.Direction, w.columns[0].heightM); i >= 0 {
-		direction, w.table = &s.Channels[i], true
+		own = w.measuredDirections(&s.Channels[i], own)
 	}
+	deal := newDealer(own)
 	for i, t := range s.Times {
 		w.month[i] = uint8(resource.MonthOf(t, s.UTCOffsetS))
-		w.day[i] = resource.IsDay(t, s.UTCOffsetS)
-		w.direction[i] = noDirection
-		if direction != nil && direction.Usable(i) {
-			w.direction[i] = uint8(resource.SectorOf(direction.Values[i], terrain.DirectionCount))
+		w.hours[i] = night
+		switch {
+		case s.StepS > longestStepByDay:
+			w.hours[i] = allHours
+		case resource.IsDay(t, s.UTCOffsetS):
+			w.hours[i] = day
+		}
+		if !w.known[i] {
+			w.direction[i] = deal.next()
+			w.undirected++
 		}
 	}
+	w.undirected /= float64(max(n, 1))
+	w.table = w.table && w.undirected < 1
+}
+
+// measuredDirections fills in the directions that are there and returns their rose; otherwise where they are next to none.
+func (w *recordWind) measuredDirections(c *resource.Channel, otherwise *directions) *directions {
+	const fewest = 100 // to speak for a rose
+	var counts directions
+	n := 0.0
+	for i := range c.Values {
+		if !c.Usable(i) {
+			continue
+		}
+		d := resource.SectorOf(c.Values[i], terrain.DirectionCount)
+		if d < 0 {
+			continue
+		}
+		w.direction[i], w.known[i] = uint8(d), true
+		counts[d]++
+		n++
+	}
+	w.table = true
+	if n < fewest {
+		return otherwise
+	}
+	for d := range counts {
+		counts[d] /= n
+	}
+	return &counts
 }
 
 // heightFor is the measuring height nearest to the hub, in ratio; among equals the higher.
@@ -142,8 +192,21 @@ func (w *recordWind) column(heightM float64) *speedColumn {
 	return out
 }
 
-// tooWeak says why no verdict may rest on the record, or nil.
+// weakLongTerm is the standard uncertainty of the long-run mean speed from which no verdict may rest on it: energy is off by two
+// to three times as much. Judgement.
+const weakLongTerm = 0.15
+
+// tooWeak says why no verdict may rest on the record, or nil. A stretched record is as weak as what it was stretched from.
 func (w *recordWind) tooWeak() *Reason {
+	if w.before != nil {
+		if reason := w.before.tooWeak(); reason != nil {
+			return reason
+		}
+		if w.uncertainty > weakLongTerm {
+			return &Reason{"long_term_uncertain", fmt.Sprintf("the long-run mean speed is known to %.0f %% only (one standard uncertainty), and "+
+				"the energy to two to three times as much: measure longer", 100*w.uncertainty)}
+		}
+	}
 	c := w.judged()
 	days := float64(c.stats.N) * float64(w.series.StepS) / 86400
 	switch {
@@ -268,7 +331,7 @@ func (w *recordWind) move(c *speedColumn, l lift) *moved {
 		if ch.Usable(i) {
 			k := w.month[i]
 			d := w.direction[i]
-			moved := v * l.at(k, d, w.day[i])
+			moved := v * l.at(k, d, w.hours[i])
 			m.speeds[next[k]] = moved
 			m.weights.flow[d] += moved
 			m.weights.time[d]++
@@ -282,9 +345,10 @@ func (w *recordWind) bySector(c *speedColumn, l lift) [][]float64 {
 	ch := &w.series.Channels[c.index]
 	out := make([][]float64, resource.SectorCount)
 	for i, v := range ch.Values {
-		if d := w.direction[i]; d != noDirection && ch.Usable(i) && v > 0 { // calms have no direction
+		if w.known[i] && ch.Usable(i) && v > 0 { // calms have no direction
+			d := w.direction[i]
 			s := sectorOf(int(d))
-			out[s] = append(out[s], v*l.at(w.month[i], d, w.day[i]))
+			out[s] = append(out[s], v*l.at(w.month[i], d, w.hours[i]))
 		}
 	}
 	return out

@@ -22,6 +22,8 @@ type Request struct {
 	Money   Money
 	Solar   Solar
 	Seed    uint64
+	// Progress is told how far a sweep of designs has come, one call at a time; nil: nobody.
+	Progress func(done, total int)
 }
 
 // Site is where the mast would stand.
@@ -129,6 +131,9 @@ type Turbine struct {
 	Regulation     yield.Regulation
 	CurvePoints    []yield.Point // speed m/s, power W at the terminals
 	CurveDensity   float64       // air density the curve stands for, kg/m³; NaN: 1.225
+	// At most one of the next two, and then no CurvePoints: Run works them out.
+	Design  *Design
+	TestLog *TestLog
 }
 
 // Tower is one mast the builder could buy, with what it costs standing.

@@ -10,15 +10,20 @@ import (
 
 // assessment is one request on its way to an estimate.
 type assessment struct {
-	r        Request
-	curve    *yield.Curve
-	profile  profile
-	around   surroundings
-	source   source
-	longTerm *longterm.Result
-	sun      sunshine
-	warnings []Warning
-	sources  []Provenance
+	r       Request
+	curve   *yield.Curve
+	profile profile
+	around  surroundings
+	source  source
+	machine *Machine
+	hubs    []hub // one a tower
+	// sheltered is what the surroundings add to a measured exponent, by direction; nil where none was measured.
+	sheltered *directions
+	// stretched are the results of the long run, by the measuring height, m.
+	stretched map[float64]*longterm.Result
+	sun       sunshine
+	warnings  []Warning
+	sources   []Provenance
 }
 
 // Run answers a request. A record it names must be loaded and screened (resource.Screen): Run reads the series and never
@@ -26,11 +31,16 @@ type assessment struct {
 // The same request gives the same estimate.
 func Run(r Request) (Estimate, error) {
 	groundGiven := r.Site.Ground.Given()
+	made, doubts, err := curveOf(&r)
+	if err != nil {
+		return Estimate{}, err
+	}
 	done := complete(&r)
 	if err := validate(&r); err != nil {
 		return Estimate{}, err
 	}
-	a := assessment{r: r, warnings: done.warnings, sources: done.provenance}
+	a := assessment{r: r, machine: made, warnings: append(done.warnings, doubts...), sources: done.provenance}
+	a.sources = append(a.sources, made.provenance()...)
 	if err := a.prepare(groundGiven); err != nil {
 		return Estimate{}, err
 	}
@@ -40,6 +50,9 @@ func Run(r Request) (Estimate, error) {
 		if heights[i], err = a.height(i); err != nil {
 			return Estimate{}, err
 		}
+	}
+	if err := a.tryOthers(heights); err != nil {
+		return Estimate{}, err
 	}
 	return a.estimate(heights), nil
 }
@@ -53,6 +66,25 @@ func Check(r Request) error {
 		own := *long
 		own.Reference = own.Reference.unread()
 		r.Wind.LongTerm = &own
+	}
+	return check(r)
+}
+
+// check is Check with records in place.
+func check(r Request) error {
+	if t := &r.Turbine; t.TestLog != nil { // its curve comes with the log
+		t.CurvePoints = []yield.Point{{SpeedMS: 3}, {SpeedMS: 10, PowerW: areaOf(t.RotorDiameterM) * 100}}
+	}
+	if t := &r.Turbine; t.Design != nil {
+		if len(t.Design.Faults()) > 0 {
+			var f faults
+			for _, fault := range t.Design.Faults() {
+				f.add("turbine.design."+fault.Field, "%s", fault.Reason)
+			}
+			return f.err()
+		}
+		t.RotorDiameterM = t.Design.Rotor.DiameterM
+		t.CurvePoints = []yield.Point{{SpeedMS: 3}, {SpeedMS: 10, PowerW: areaOf(t.RotorDiameterM) * 100}}
 	}
 	complete(&r)
 	return validate(&r)
@@ -82,6 +114,7 @@ func (a *assessment) prepare(groundGiven bool) error {
 	if a.profile, err = newProfile(r, groundGiven, a.warn); err != nil {
 		return err
 	}
+	a.profile.warnStep(a.source.highestM(), a.warn)
 	if cover := r.Site.Ground.Cover; cover != "" {
 		a.sources = append(a.sources, Provenance{What: "site.ground.roughness_m", Method: fmt.Sprintf("%g m, of the cover class %q",
 			r.Site.Ground.RoughnessM, cover), Source: "Davenport–Wieringa classes, Wieringa 1992"})
@@ -89,6 +122,11 @@ func (a *assessment) prepare(groundGiven bool) error {
 	a.sources = append(a.sources, Provenance{What: "height_factor", Method: string(a.profile.method), Source: a.profile.source})
 	a.around = newSurroundings(r, &a.profile, a.warn)
 	a.sources = append(a.sources, a.around.provenance()...)
+	if t := a.profile.table; t != nil {
+		if a.sheltered, err = a.around.sheltered(t.LowM, t.HighM); err != nil {
+			return err
+		}
+	}
 	a.warnMeasuringGround()
 	a.warnGround()
 	if a.sun, err = newSunshine(r); err != nil {
@@ -120,7 +158,7 @@ func (a *assessment) newSource() (source, error) {
 func (a *assessment) recordSource() (source, error) {
 	w := &a.r.Wind
 	series, filled := resource.FillShadow(w.Record.Series)
-	rw, err := newRecordWind(w.Record, series)
+	rw, err := newRecordWind(w.Record, series, w.Rose)
 	if err != nil {
 		return nil, err
 	}
@@ -129,6 +167,7 @@ func (a *assessment) recordSource() (source, error) {
 			series.Channels[f.From].Name)
 	}
 	a.warnRecord(rw)
+	a.warnDirections(rw)
 	a.sources = append(a.sources, rw.provenance())
 	if w.LongTerm == nil {
 		return rw, nil
@@ -141,16 +180,16 @@ func (a *assessment) height(i int) (Height, error) {
 	r := &a.r
 	tower := r.Towers[i]
 	from := a.source.heightFor(tower.HubHeightM)
-	l, ground, err := a.profile.lift(from, tower.HubHeightM)
+	l, ground, err := a.profile.lift(from, tower.HubHeightM, a.sheltered)
 	if err != nil {
-		return Height{}, liftError(err, i, from, a.profile.site.Everywhere)
+		return Height{}, liftError(err, i, from)
 	}
 	around, err := a.around.at(i, from, tower.HubHeightM, ground)
 	if err != nil {
 		return Height{}, err
 	}
 	if a.around.given {
-		l.scale(&around.step, a.profile.rose)
+		l.scale(&around.step)
 	}
 	rho, airSource := a.source.air(r.Site, tower.HubHeightM)
 	if i == 0 {
@@ -161,12 +200,13 @@ func (a *assessment) height(i int) (Height, error) {
 		return Height{}, invalid("wind", "at %g m: %s", tower.HubHeightM, err)
 	}
 	at.wind.MeasuredAtM = from
+	a.hubs = append(a.hubs, at)
 	out := Height{HubHeightM: tower.HubHeightM, Wind: at.wind, Siting: a.judgeSiting(tower.HubHeightM)}
 	out.Surroundings = a.around.answer(&around, at.wind.MeanSpeedMS, &at.weights)
 	out.Energy = a.energy(&at, rho)
 	out.Cost = r.Money.costOf(tower.Cost, out.Energy.NetKWh)
 	out.Solar = a.sun.equalCost(out.Cost.YearlyEquivalent)
-	out.Warnings = a.heightWarnings(from, &out, &at)
+	out.Warnings = append(around.warnings, a.heightWarnings(from, &out, &at)...)
 	return out, nil
 }
 
@@ -224,9 +264,9 @@ func (a *assessment) estimate(heights []Height) Estimate {
 		Request:        a.r,
 		BestHubHeightM: nan,
 		Heights:        heights,
+		Machine:        a.machine,
 		Profile:        a.profile.answer(),
-		LongTerm:       a.longTerm,
-		ExtremeWind:    a.extremeWind(heights, b),
+		LongTerm:       a.stretched[heights[max(b, 0)].Wind.MeasuredAtM],
 		Verdict:        decide(&a.r, heights, b, a.source.tooWeak()),
 		Warnings:       a.warnings,
 		Cautions:       cautions,
@@ -236,5 +276,6 @@ func (a *assessment) estimate(heights []Height) Estimate {
 	if b >= 0 {
 		e.BestHubHeightM = heights[b].HubHeightM
 	}
+	a.addExtreme(&e, max(b, 0))
 	return e
 }

@@ -44,6 +44,8 @@ func TestShelterThroughEstimate(t *testing.T) {
 func TestReliefThroughEstimate(t *testing.T) {
 	for shape, want := range map[terrain.Shape]float64{terrain.Hill: 0.21450, terrain.Ridge: 0.29633, terrain.Escarpment: 0.12461} {
 		r := garden()
+		no := false
+		r.Wind.MeasuredHere = &no
 		r.Towers = []Tower{{HubHeightM: 15, Cost: 1}}
 		r.Site.Obstacles = []shelter.Obstacle{}
 		plain := mustRun(t, r).Heights[0].Wind.MeanSpeedMS
@@ -61,16 +63,26 @@ func TestMeasuredHere(t *testing.T) {
 	s := invented(21, 366*24)
 	r := at10m(s)
 	r.Shear.Method = ShearLog
-	r.Site.Obstacles = []shelter.Obstacle{wall()}
+	hedge := wall()
+	hedge.Porosity = 0.5
+	r.Site.Obstacles = []shelter.Obstacle{hedge}
 	r.Site.Relief = []terrain.Relief{{Shape: terrain.Hill, HeightM: 30, HalfLengthM: 150, FromDeg: nan, ToDeg: nan}}
 	open := r
 	open.Site.Obstacles, open.Site.Relief = []shelter.Obstacle{}, nil
 	want := mustRun(t, open).Heights
+	unknown := r
+	s.Place = nil
+	e := mustRun(t, unknown)
+	if !says(&e, "measured_here_unknown") || e.Request.Wind.MeasuredHere != nil {
+		t.Error("nobody said where the record was taken, and the answer does not say so")
+	}
+	if h := e.Heights[1]; h.Surroundings.ReliefGainShare != 0 || h.Wind.MeanSpeedMS >= want[1].Wind.MeanSpeedMS {
+		t.Error("without knowing where the wind was measured the hill and the trees flatter")
+	}
+	yes := true
+	r.Wind.MeasuredHere = &yes
 	here := mustRun(t, r)
 	near(t, "at the sensor", here.Heights[0].Wind.MeanSpeedMS, want[0].Wind.MeanSpeedMS, 1e-12)
-	if *here.Request.Wind.MeasuredHere != true {
-		t.Error("a logger's record without a place is not taken as measured here")
-	}
 	if h := here.Heights[0].Surroundings; h.ObstacleLossShare <= 0 || h.ReliefGainShare <= 0 {
 		t.Errorf("the surroundings are not told: %+v", h)
 	}

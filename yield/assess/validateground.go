@@ -97,6 +97,9 @@ func validateLongTerm(w *Wind, f *faults) {
 	if l == nil {
 		return
 	}
+	if w.Record != nil && l.Reference != nil && l.Reference.Ref == w.Record.Ref && l.Reference.Ref != "" {
+		f.add(at+".reference", "is the record itself, which can tell nothing new of the long run; name another one")
+	}
 	if w.Record == nil {
 		f.add(at, "stretches a record of the site, and there is none: add wind.record, or drop long_term")
 	}

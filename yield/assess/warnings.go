@@ -69,7 +69,7 @@ var stationFormats = map[string]string{
 // rough ground that makes the wind aloft stronger than it is.
 func (a *assessment) warnMeasuringGround() {
 	w := &a.r.Wind
-	if w.MeasuredOver != nil || a.profile.site.Everywhere.RoughnessM < rougherThanStations {
+	if w.MeasuredOver != nil || a.profile.roughest().RoughnessM < rougherThanStations {
 		return
 	}
 	const remedy = "if it was measured over open ground, as at an airport, say wind.measured_over: {cover: open}, or the wind at the " +
@@ -163,12 +163,12 @@ func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning
 		warn("extrapolated_far", "the wind was measured %.1f times as high as the hub; down among what stands on the ground it is weaker "+
 			"and less even than a profile says", 1/ratio)
 	}
-	ground := a.profile.site.Everywhere
+	ground := a.profile.roughest()
 	if canopy := max(ground.DisplacementM/canopyOfDisplacement, ground.RoughnessM/roughnessOfCanopy); h.HubHeightM < 2*canopy {
 		warn("hub_near_canopy", "the hub is lower than twice what stands around (about %.0f m high, by its roughness): the wind there "+
 			"is weaker and rougher than any formula says", canopy)
 	}
-	if bottom := h.HubHeightM - a.r.Turbine.RotorDiameterM/2; bottom <= ground.DisplacementM {
+	if bottom := h.HubHeightM - a.r.Turbine.RotorDiameterM/2; bottom <= a.profile.highestCover() {
 		warn("rotor_in_canopy", "the blades reach down to %.1f m, into what covers the ground", bottom)
 	}
 	a.warnSurroundings(h, warn)
@@ -239,7 +239,7 @@ func (a *assessment) warnGround() {
 		at     string
 		ground terrain.Grounds
 	}{{"site.ground.sectors", a.profile.site}, {"wind.measured_over.sectors", a.profile.over}} {
-		if len(g.ground.Patches) == 0 || g.at != "site.ground.sectors" && !a.profile.elsewhere {
+		if len(g.ground.Patches) == 0 || a.profile.byDirection == nil || g.at != "site.ground.sectors" && !a.profile.elsewhere {
 			continue
 		}
 		var open []string
@@ -251,8 +251,7 @@ func (a *assessment) warnGround() {
 				"another", g.at, strings.Join(open, " and "))
 		}
 	}
-	byDirection := len(r.Site.Obstacles)+len(r.Site.Relief)+len(a.profile.site.Patches)+len(a.profile.over.Patches) > 0
-	if !byDirection || r.Wind.Rose != nil {
+	if !a.directionsMatter() || r.Wind.Rose != nil {
 		return
 	}
 	if w, ok := a.source.(*recordWind); ok && w.table {
@@ -260,4 +259,39 @@ func (a *assessment) warnGround() {
 	}
 	a.warn("directions_unknown", "what stands around the mast matters by direction, and the wind given has none: wind from all directions "+
 		"is taken as equally likely; give wind.rose")
+}
+
+// directionsMatter reports whether what stands around differs by direction.
+func (a *assessment) directionsMatter() bool {
+	r := &a.r
+	patches := len(r.Site.Ground.Sectors)
+	if g := r.Wind.MeasuredOver; g != nil {
+		patches += len(g.Sectors)
+	}
+	return len(r.Site.Obstacles)+len(r.Site.Relief)+patches > 0
+}
+
+// muchUndirected is the share of a record without direction that is worth a word. Judgement.
+const muchUndirected = 0.1
+
+// warnDirections looks at how many of a record's speeds have a direction, and at a rose that is not needed.
+func (a *assessment) warnDirections(w *recordWind) {
+	if w.table && a.r.Wind.Rose != nil {
+		a.warn("rose_not_used", "the record has directions of its own, so wind.rose is not used; drop it")
+	}
+	if w.table && w.undirected > muchUndirected && a.directionsMatter() {
+		a.warn("directions_missing", "%.0f %% of the record's time has no direction: it is dealt out like the rest", 100*w.undirected)
+	}
+	for _, c := range w.columns {
+		left := 0
+		for _, f := range w.series.Channels[c.index].Flags {
+			if f&resource.FlagShadow != 0 {
+				left++
+			}
+		}
+		if left > 0 {
+			a.warn("shadow_left_out", "%d speeds of %q are left out because they stand in the shadow of the mast, and no sensor beside it has them: "+
+				"whole directions are missing from its mean", left, w.series.Channels[c.index].Name)
+		}
+	}
 }
