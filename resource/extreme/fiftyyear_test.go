@@ -124,6 +124,10 @@ func TestFiftyYearParts(t *testing.T) {
 		t.Errorf("class %q, %s", x.Class, codes(x.Warnings))
 	}
 
+	if x, _ = FiftyYear(s, 0, Options{HubHeightM: 30}); !strings.Contains(codes(x.Warnings), "extreme_height_far") {
+		t.Errorf("30 m from 10 m: %s", codes(x.Warnings))
+	}
+
 	// Gusts of the record's own, 1.6 times the mean in strong wind only.
 	gusts := make([]float64, s.Len())
 	for i, v := range s.Channels[0].Values {

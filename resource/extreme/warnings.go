@@ -10,7 +10,7 @@ import (
 const (
 	hour        = 3600
 	tenMinutes  = 600
-	fewYears    = 15  // below it, 50 years are more than about three times what was seen
+	fewYears    = 15 // below it, 50 years are more than about three times what was seen
 	fullYear    = 0.95
 	wideHeights = 2.0 // ratio of hub to measuring height beyond which the exponent 0.11 carries much
 )
@@ -87,8 +87,8 @@ func (x *Extreme) warnStep(s *resource.Series, say func(code, format string, arg
 		say("extreme_averaging", "the record holds means of %.0f h, which hide gusts: a factor of %.2f to a 3-second gust is a judgement, "+
 			"good to a third or so; take an hourly or 10-minute record", float64(s.StepS)/hour, x.GustFactor)
 	case s.StepS > tenMinutes:
-		say("extreme_averaging", "the record's steps are of %.0f minutes: their largest means are taken as %.2f times below those of 10 "+
-			"minutes (handbooks have 1.05 to 1.1 for an hour), and the gust as %.2f times the record's mean; if the values are means of "+
+		say("extreme_averaging", "the record's steps are of %.0f minutes: the largest mean of 10 minutes is taken as %.2f times "+
+			"theirs (handbooks have 1.05 to 1.1 for an hour), and the gust as %.2f times; if the values are means of "+
 			"10 minutes or less, stored each hour, the gust is that much too high and the largest of the hour was missed",
 			float64(s.StepS)/60, x.GustFactor/tenMinuteGust, x.GustFactor)
 	case s.StepS < tenMinutes:
