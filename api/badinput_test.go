@@ -78,7 +78,7 @@ func TestBadContentTypes(t *testing.T) {
 	for _, media := range []string{"application/x-www-form-urlencoded", "text/csv", "nonsense/"} {
 		f.do(http.MethodPost, "/v1/estimates", body, header{"Content-Type", media}).problem(unsupportedMedia, "header.Content-Type", "application/json")
 	}
-	for _, media := range []string{"application/x-www-form-urlencoded", "image/jpeg", "application/gzip"} {
+	for _, media := range []string{"application/x-www-form-urlencoded", "image/jpeg", "application/x-tar"} {
 		f.do(http.MethodPost, "/v1/records", hourlyCSV(10), header{"Content-Type", media}).problem(unsupportedMedia, "header.Content-Type", "text/csv")
 	}
 	f.do(http.MethodPost, "/v1/estimates", body, header{"Content-Type", "application/json"}, header{"Content-Encoding", "gzip"}).

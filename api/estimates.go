@@ -43,6 +43,12 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, refs document
 			return nil, err
 		}
 		defer done()
+	} else if isHeavy(r) {
+		done, err := s.begin(ctx)
+		if err != nil {
+			return nil, err
+		}
+		defer done()
 	}
 	e, err := assess.Run(*r)
 	if err != nil {
@@ -52,6 +58,13 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, refs document
 	buf := newBuffer()
 	_, err = buf.Write(document.AppendEstimate(buf.AvailableBuffer(), &out))
 	return buf, err
+}
+
+// isHeavy reports whether a request without a record is work of more than some ten milliseconds: a wood of obstacles at many
+// heights, or a machine that is worked out first.
+func isHeavy(r *assess.Request) bool {
+	const obstacleHeights = 1000
+	return len(r.Site.Obstacles)*len(r.Towers) > obstacleHeights || r.Turbine.Design != nil
 }
 
 // load puts the records a request names into it. The request's other faults come first: they cost nothing to find. The work

@@ -42,7 +42,7 @@ var (
 			"the line and column. Where the content was guessed wrong, say how to read it with query parameters. Nothing was stored."}
 	unsupportedMedia = &kind{"unsupported-media-type", http.StatusUnsupportedMediaType, "The kind of content is not taken here",
 		"Request documents are application/json or application/yaml; records are text/csv, text/plain, application/octet-stream or " +
-			"multipart/form-data, uncompressed. Say which in the Content-Type header."}
+			"multipart/form-data, whole or as gzip or zip. Say which in the Content-Type header."}
 	notAcceptable = &kind{"not-acceptable", http.StatusNotAcceptable, "There is no answer of that kind",
 		"Samples are given as text/csv or application/vnd.apache.parquet. Ask for one of them in the Accept header or by format."}
 	tooLarge = &kind{"too-large", http.StatusRequestEntityTooLarge, "The body is too large",

@@ -69,9 +69,28 @@ func (s *service) DeleteRecord(ctx context.Context, r openapi.DeleteRecordReques
 	if errors.Is(err, storage.ErrNotFound) {
 		return nil, notFound("there is no record %q", r.ID)
 	}
+	if errors.Is(err, storage.ErrInUse) {
+		return nil, s.recordUsed(ctx, r.ID)
+	}
 	if err != nil {
 		return nil, stored(err)
 	}
 	s.records.drop(r.ID)
 	return openapi.DeleteRecord204Response{}, nil
+}
+
+// recordUsed says which sites use a record, as far as it is quick to find out.
+func (s *service) recordUsed(ctx context.Context, id string) error {
+	const looked = 500
+	p := newProblem(recordInUse, "a saved site takes its wind, its long run or its turbine's log from this record")
+	sites, err := s.Store.Sites(ctx, storage.Page{Limit: looked})
+	if err != nil {
+		return stored(err)
+	}
+	for _, site := range sites {
+		if site.RecordID == id || site.ReferenceID == id || site.LogID == id {
+			p.add("path.id", "is used by the site %q; delete that, or give it another record, first", site.ID)
+		}
+	}
+	return p
 }

@@ -19,9 +19,12 @@ func (n notModified) VisitScreenRecordResponse(w http.ResponseWriter) error { re
 
 // ScreenRecord screens a record anew by the rules and limits asked for.
 func (s *service) ScreenRecord(ctx context.Context, r openapi.ScreenRecordRequestObject) (openapi.ScreenRecordResponseObject, error) {
+	if _, err := document.ScreenOptions(r.Params.LeaveOut, nil); err != nil {
+		return nil, newProblem(invalidParameters, "the rules asked for cannot be followed").at("query.leave_out", "%s", err)
+	}
 	o, err := document.ScreenOptions(r.Params.LeaveOut, r.Params.Limit)
 	if err != nil {
-		return nil, newProblem(invalidParameters, "the rules asked for cannot be followed").at("query", "%s", err)
+		return nil, newProblem(invalidParameters, "the rules asked for cannot be followed").at("query.limit", "%s", err)
 	}
 	ctx = requestContext(ctx)
 	rec, err := s.record(ctx, r.ID)

@@ -17,6 +17,7 @@ import (
 // uploadTypes are the content types that are taken for a record's file. The content itself decides how it is read.
 var uploadTypes = map[string]bool{
 	"text/csv": true, "application/csv": true, "text/plain": true, "text/tab-separated-values": true, "application/json": true,
+	"application/gzip": true, "application/zip": true, parquetType: true,
 	"application/octet-stream": true, "application/vnd.ms-excel": true, // what some systems call every .csv
 }
 

@@ -437,7 +437,8 @@ func recordFields() map[string]any {
 		columns[q] = []any{map[string]any{"name": q, "height_m": 0.0, "unit": "x", "slope": 1.0, "offset": 0.0}}
 	}
 	for q, unit := range map[string]string{"speed_sd": "m/s", "gust": "m/s", "direction": "deg", "temperature": "C", "pressure": "hPa",
-		"humidity": "%", "global_horizontal": "W/m2", "direct_normal": "W/m2", "diffuse_horizontal": "W/m2", "pulses": "Hz"} {
+		"humidity": "%", "global_horizontal": "W/m2", "direct_normal": "W/m2", "diffuse_horizontal": "W/m2", "power": "kW", "voltage": "V",
+		"current": "A", "shaft_speed": "rpm", "pulses": "Hz"} {
 		columns[q] = column(q)
 		columns[q].([]any)[0].(map[string]any)["unit"] = unit
 	}

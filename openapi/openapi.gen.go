@@ -294,18 +294,33 @@ func (e RecordKind) Valid() bool {
 
 // Defines values for RecordFormat.
 const (
-	RecordFormatEpw           RecordFormat = "epw"
-	RecordFormatIsdLite       RecordFormat = "isd_lite"
-	RecordFormatLoggerCsv     RecordFormat = "logger_csv"
-	RecordFormatNasaPowerCsv  RecordFormat = "nasa_power_csv"
-	RecordFormatOpenMeteoJSON RecordFormat = "open_meteo_json"
-	RecordFormatTmy3          RecordFormat = "tmy3"
+	RecordFormatAirportReports RecordFormat = "airport_reports"
+	RecordFormatEpw            RecordFormat = "epw"
+	RecordFormatGhcnHourly     RecordFormat = "ghcn_hourly"
+	RecordFormatIsd            RecordFormat = "isd"
+	RecordFormatIsdCsv         RecordFormat = "isd_csv"
+	RecordFormatIsdLite        RecordFormat = "isd_lite"
+	RecordFormatLoggerCsv      RecordFormat = "logger_csv"
+	RecordFormatNasaPowerCsv   RecordFormat = "nasa_power_csv"
+	RecordFormatNasaPowerJSON  RecordFormat = "nasa_power_json"
+	RecordFormatOpenMeteoCsv   RecordFormat = "open_meteo_csv"
+	RecordFormatOpenMeteoJSON  RecordFormat = "open_meteo_json"
+	RecordFormatParquet        RecordFormat = "parquet"
+	RecordFormatTmy3           RecordFormat = "tmy3"
 )
 
 // Valid indicates whether the value is a known member of the RecordFormat enum.
 func (e RecordFormat) Valid() bool {
 	switch e {
+	case RecordFormatAirportReports:
+		return true
 	case RecordFormatEpw:
+		return true
+	case RecordFormatGhcnHourly:
+		return true
+	case RecordFormatIsd:
+		return true
+	case RecordFormatIsdCsv:
 		return true
 	case RecordFormatIsdLite:
 		return true
@@ -313,7 +328,13 @@ func (e RecordFormat) Valid() bool {
 		return true
 	case RecordFormatNasaPowerCsv:
 		return true
+	case RecordFormatNasaPowerJSON:
+		return true
+	case RecordFormatOpenMeteoCsv:
+		return true
 	case RecordFormatOpenMeteoJSON:
+		return true
+	case RecordFormatParquet:
 		return true
 	case RecordFormatTmy3:
 		return true
@@ -831,6 +852,10 @@ type Columns struct {
 	GlobalHorizontal  *ColumnList `json:"global_horizontal,omitempty"`
 	DirectNormal      *ColumnList `json:"direct_normal,omitempty"`
 	DiffuseHorizontal *ColumnList `json:"diffuse_horizontal,omitempty"`
+	Power             *ColumnList `json:"power,omitempty"`
+	Voltage           *ColumnList `json:"voltage,omitempty"`
+	Current           *ColumnList `json:"current,omitempty"`
+	ShaftSpeed        *ColumnList `json:"shaft_speed,omitempty"`
 	Ignore            *ColumnList `json:"ignore,omitempty"`
 }
 

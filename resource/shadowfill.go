@@ -32,7 +32,7 @@ func FillShadow(s *Series) (*Series, []Filled) {
 			own.Channels = slices.Clone(s.Channels)
 			out = &own
 		}
-		out.Channels[i].fillFrom(&s.Channels[from])
+		out.Channels[i].fillFrom(&s.Channels[from], usualRatio(c, &s.Channels[from]))
 		filled = append(filled, Filled{Channel: i, From: from, N: n})
 	}
 	return out, filled
@@ -60,12 +60,29 @@ func (s *Series) twinInShadow(channel int) (twin, n int) {
 	return twin, n
 }
 
-// fillFrom takes the twin's values where nothing but the shadow speaks against one's own, into slices of its own.
-func (c *Channel) fillFrom(twin *Channel) {
+// usualRatio is the mean of a channel over that of its twin where both are usable, so out of the shadow of either; 1 where they
+// never are.
+func usualRatio(c, twin *Channel) float64 {
+	var own, other float64
+	for i := range c.Values {
+		if c.Usable(i) && twin.Usable(i) {
+			own += c.Values[i]
+			other += twin.Values[i]
+		}
+	}
+	if !(own > 0 && other > 0) {
+		return 1
+	}
+	return own / other
+}
+
+// fillFrom takes the twin's values, times the ratio the two usually have, where nothing but the shadow speaks against one's own,
+// into slices of its own.
+func (c *Channel) fillFrom(twin *Channel, ratio float64) {
 	c.Values, c.Flags = slices.Clone(c.Values), slices.Clone(c.Flags)
 	for i, f := range c.Flags {
 		if f == FlagShadow && twin.Usable(i) {
-			c.Values[i], c.Flags[i] = twin.Values[i], 0
+			c.Values[i], c.Flags[i] = ratio*twin.Values[i], 0
 		}
 	}
 }

@@ -20,7 +20,7 @@ func TestFillShadow(t *testing.T) {
 	if want := []Filled{{Channel: 0, From: 1, N: 1}}; !reflect.DeepEqual(filled, want) {
 		t.Errorf("filled %v, want %v", filled, want)
 	}
-	if c := &out.Channels[0]; c.Values[1] != 6 || !c.Usable(1) || c.Usable(2) || c.Values[0] != 5 {
+	if c := &out.Channels[0]; math.Abs(c.Values[1]-6*5/5.1) > 1e-12 || !c.Usable(1) || c.Usable(2) || c.Values[0] != 5 {
 		t.Errorf("%+v", c)
 	}
 	if c := &s.Channels[0]; c.Values[1] != 3 || c.Usable(1) {

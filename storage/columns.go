@@ -20,6 +20,7 @@ var unitOf = map[resource.Quantity]string{
 	resource.Speed: "m_s", resource.SpeedSD: "m_s", resource.Gust: "m_s", resource.Direction: "deg",
 	resource.Temperature: "degc", resource.Pressure: "pa", resource.Humidity: "share",
 	resource.GlobalHorizontal: "w_m2", resource.DirectNormal: "w_m2", resource.DiffuseHorizontal: "w_m2",
+	resource.Power: "w", resource.Voltage: "v", resource.Current: "a", resource.ShaftSpeed: "rpm",
 }
 
 // columnNames names the channels' columns for people and dataframes: quantity, height and unit, as in "speed_10m_m_s".

@@ -11,6 +11,7 @@ import (
 
 // ClimateOf is the climate of a speed channel of a screened series, with the extreme wind at its height.
 func ClimateOf(s *resource.Series, channel, sectors int) (openapi.Climate, error) {
+	s, _ = resource.FillShadow(s)
 	c, err := climate.Of(s, channel, climate.Options{Sectors: sectors})
 	if err != nil {
 		return openapi.Climate{}, err

@@ -53,11 +53,12 @@ var enumerations = map[reflect.Type][]string{
 
 	reflect.TypeFor[openapi.RotorInputSection](): {"flat_plate", "curved_plate", "flat_underside", "s809"},
 
-	reflect.TypeFor[openapi.RecordFormat](): {"epw", "tmy3", "isd_lite", "nasa_power_csv", "open_meteo_json", "logger_csv"},
-	reflect.TypeFor[openapi.StampsAt]():     {"begin", "end", "unknown"},
-	reflect.TypeFor[openapi.SpeedUnit]():    {"m/s", "km/h", "mph", "knots", "ft/s"},
-	reflect.TypeFor[openapi.Delimiter]():    {"comma", "semicolon", "tab", "pipe", "space"},
-	reflect.TypeFor[openapi.DateOrder]():    {"ymd", "dmy", "mdy"},
+	reflect.TypeFor[openapi.RecordFormat](): {"epw", "tmy3", "isd_lite", "isd", "isd_csv", "ghcn_hourly", "airport_reports", "nasa_power_csv",
+		"nasa_power_json", "open_meteo_csv", "open_meteo_json", "parquet", "logger_csv"},
+	reflect.TypeFor[openapi.StampsAt]():  {"begin", "end", "unknown"},
+	reflect.TypeFor[openapi.SpeedUnit](): {"m/s", "km/h", "mph", "knots", "ft/s"},
+	reflect.TypeFor[openapi.Delimiter](): {"comma", "semicolon", "tab", "pipe", "space"},
+	reflect.TypeFor[openapi.DateOrder](): {"ymd", "dmy", "mdy"},
 }
 
 var (

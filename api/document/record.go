@@ -269,7 +269,8 @@ func columnLists(c *openapi.Columns) []columnList {
 		{ingest.ColumnSecond, c.Second}, {ingest.ColumnPulses, c.Pulses}, {"speed", c.Speed}, {"speed_sd", c.SpeedSD},
 		{"gust", c.Gust}, {"direction", c.Direction}, {"temperature", c.Temperature}, {"pressure", c.Pressure},
 		{"humidity", c.Humidity}, {"global_horizontal", c.GlobalHorizontal}, {"direct_normal", c.DirectNormal},
-		{"diffuse_horizontal", c.DiffuseHorizontal}, {ingest.ColumnIgnore, c.Ignore},
+		{"diffuse_horizontal", c.DiffuseHorizontal}, {"power", c.Power}, {"voltage", c.Voltage}, {"current", c.Current},
+		{"shaft_speed", c.ShaftSpeed}, {ingest.ColumnIgnore, c.Ignore},
 	} {
 		if l.columns != nil {
 			out = append(out, columnList{l.quantity, *l.columns})

@@ -85,6 +85,11 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, d
 			return assess.Estimate{}, refs, err
 		}
 	}
+	if d := r.Turbine.Design; d != nil && d.Sweep != nil {
+		told, done := countProgress(s.err, "trying gears, windings and batteries")
+		r.Progress = told
+		defer done()
+	}
 	e, err := assess.Run(r)
 	return e, refs, located(data, err)
 }

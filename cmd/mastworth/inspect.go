@@ -100,8 +100,10 @@ func printRecord(w io.Writer, r *recordRead, sectors int, rules bool) error {
 	}
 	p.line("")
 	p.line("Columns")
+	var unused []string
 	for _, c := range r.report.Columns {
 		if c.Quantity == "" {
+			unused = append(unused, c.Name)
 			continue
 		}
 		height := ""
@@ -110,13 +112,18 @@ func printRecord(w io.Writer, r *recordRead, sectors int, rules bool) error {
 		}
 		p.line("  %-28s %s%s%s, %d missing", c.Name, c.Quantity, height, unitWords(c.Unit), c.Missing)
 	}
+	if len(unused) > 0 {
+		p.wrapped("  not used: ", strings.Join(unused, ", "))
+	}
 	printTrouble(p, r)
 	if rules {
 		printRules(p, r)
 	}
+	filled, _ := resource.FillShadow(s)
 	for _, i := range s.SpeedChannels() {
-		printWind(p, s, i, sectors)
+		printWind(p, filled, i, sectors)
 	}
+	printShear(p, s)
 	return p.err
 }
 
@@ -174,30 +181,62 @@ func printTrouble(p *printer, r *recordRead) {
 		for _, g := range r.report.Gaps[:min(shown, len(r.report.Gaps))] {
 			p.line("  - %s to %s, %d steps", localTime(g.FromUnix, r.series.UTCOffsetS), localTime(g.ToUnix, r.series.UTCOffsetS), g.Missing)
 		}
-	}
-	for _, kind := range []struct{ action, heading string }{
-		{"flagged", "Doubtful, and so left out (the values stay in the record)"},
-		{"reported", "Odd, but used"},
-	} {
-		first := true
-		for _, f := range r.findings {
-			if f.Action != kind.action {
-				continue
-			}
-			if first {
-				p.line("")
-				p.line("%s", kind.heading)
-				first = false
-			}
-			p.wrapped("  - ", findingWords(&f, r.series.UTCOffsetS))
+		if n := r.report.GapCount - shown; n > 0 {
+			p.line("  and %d more", n)
 		}
 	}
+	printFindings(p, r, "reported", "Odd, but used")
+	printFindings(p, r, "flagged", "Doubtful, and so left out (the values stay in the record)")
+}
+
+// printFindings tells what screening found, a few of each rule and channel: a record with a fault in every second row is
+// understood from the first of them.
+func printFindings(p *printer, r *recordRead, action, heading string) {
+	const shown = 4
+	type kind struct {
+		rule  string
+		index int
+	}
+	told, more, values := map[kind]int{}, map[kind]int{}, map[kind]int{}
+	var order []kind
+	for i := range r.findings {
+		f := &r.findings[i]
+		if f.Action != action {
+			continue
+		}
+		if len(order) == 0 {
+			p.line("")
+			p.line("%s", heading)
+		}
+		k := kind{f.Rule, f.Index}
+		if told[k] == 0 {
+			order = append(order, k)
+		}
+		if told[k]++; told[k] <= shown {
+			p.wrapped("  - ", findingWords(f, r.series.UTCOffsetS))
+			continue
+		}
+		more[k]++
+		values[k] += f.Count
+	}
+	for _, k := range order {
+		if more[k] > 0 {
+			p.line("  and %d more of %s, %s (%d values)", more[k], channelWords(r.series, k.index), k.rule, values[k])
+		}
+	}
+}
+
+func channelWords(s *resource.Series, index int) string {
+	if index < 0 {
+		return "the time axis"
+	}
+	return s.Channels[index].Name
 }
 
 func findingWords(f *resource.Finding, offset int64) string {
 	channel := f.Channel
 	if f.Index < 0 {
-		channel = "time axis"
+		channel = "the time axis"
 	}
 	when := localTime(f.FromUnix, offset)
 	if f.ToUnix != f.FromUnix {

@@ -7,6 +7,7 @@ import (
 
 	"mastworth/resource"
 	"mastworth/resource/climate"
+	"mastworth/resource/extreme"
 )
 
 // printWind tells the statistics of one speed channel.
@@ -58,6 +59,7 @@ func printClimate(p *printer, s *resource.Series, channel, sectors int) {
 	if g := c.Gusts; g != nil {
 		p.line("  gusts       %s times the mean above 5 m/s", number(g.Above5.Mean, "%.2f"))
 	}
+	printStrongest(p, s, channel)
 	for _, f := range c.Fits {
 		if f.Err == nil && !f.Used {
 			p.line("  beside it   %s: shape %.3f, scale %.3f m/s, power of the wind %+.1f %%", strings.ReplaceAll(string(f.Method), "_", " "),
@@ -71,6 +73,42 @@ func printClimate(p *printer, s *resource.Series, channel, sectors int) {
 		p.line("    %3.0f to %3.0f°  %5.1f %%  %5.1f %%  %s m/s", sec.FromDeg, sec.ToDeg, 100*sec.Share, 100*sec.EnergyShare, number(sec.MeanMS, "%.2f"))
 	}
 	for _, w := range c.Warnings {
+		p.wrapped("  - ", w.Detail)
+	}
+}
+
+// printStrongest tells the 50-year gust where the record has the years for it.
+func printStrongest(p *printer, s *resource.Series, channel int) {
+	x, err := extreme.FiftyYear(s, channel, extreme.Options{})
+	if err != nil {
+		return // most records are too short, and nobody asked
+	}
+	p.line("  strongest   a gust of some %.0f m/s once in 50 years, by %s (%d in %.3g years)", x.Gust50MS, x.Basis, x.Maxima, x.Years)
+	for _, w := range x.Warnings {
+		p.wrapped("  - ", w.Detail)
+	}
+}
+
+// printShear tells the shear between two heights, where a record has them.
+func printShear(p *printer, s *resource.Series) {
+	t, err := resource.MeasuredShear(s, resource.SectorCount)
+	if err != nil {
+		return
+	}
+	all := t.OverallClass()
+	p.line("")
+	p.line("Shear between %g and %g m", t.LowM, t.HighM)
+	p.line("  exponent    %.3f ± %s over all, %.3f by night, %.3f by day (%d pairs)", all.Exponent, number(all.StandardError, "%.3f"),
+		t.ByDay[0], t.ByDay[1], t.N)
+	words := make([]string, 12)
+	for m := range words {
+		words[m] = fmt.Sprintf("%.2f/%.2f", t.At(m, -1, false).Exponent, t.At(m, -1, true).Exponent)
+	}
+	p.line("  by month    %s (night/day)", strings.Join(words, " "))
+	for _, c := range t.Checks {
+		p.line("  check       %g m: %.2f m/s predicted, %.2f m/s measured (%+.1f %%)", c.HeightM, c.PredictedMS, c.MeasuredMS, 100*c.RelativeError)
+	}
+	for _, w := range t.Warnings() {
 		p.wrapped("  - ", w.Detail)
 	}
 }

@@ -28,6 +28,7 @@ func printEstimate(w io.Writer, e *assess.Estimate) error {
 	}
 	p.line("")
 	p.heights(e)
+	p.matching(e)
 	p.surroundings(e)
 	p.longTerm(e)
 	p.extreme(e)

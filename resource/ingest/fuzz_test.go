@@ -4,8 +4,16 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"runtime"
 	"strings"
 	"testing"
+)
+
+// What reading may take of memory in all, garbage included: so much, and so much more for each byte that is given. Lists
+// of the first hundred problems, with their words, are most of it for small files; what is compressed may grow 300-fold.
+const (
+	fuzzBase     = 8 << 20
+	fuzzMultiple = 2000
 )
 
 // fuzzRead holds arbitrary bytes to the promises: no panic; either a sound Series and a report that agrees with it, or
@@ -14,7 +22,13 @@ func fuzzRead(t *testing.T, data []byte, o Options) {
 	if len(data) > 1<<16 {
 		return
 	}
+	var before, after runtime.MemStats
+	runtime.ReadMemStats(&before)
 	s, rep, err := Read(bytes.NewReader(data), o)
+	runtime.ReadMemStats(&after)
+	if took := after.TotalAlloc - before.TotalAlloc; took > fuzzBase+fuzzMultiple*uint64(len(data)) {
+		t.Fatalf("%d bytes took %d bytes of memory", len(data), took)
+	}
 	if err != nil {
 		var re *ReadError
 		var oe *OptionError
@@ -35,8 +49,9 @@ func fuzzRead(t *testing.T, data []byte, o Options) {
 		t.Fatalf("%d stamps, step %d; report %+v", s.Len(), s.StepS, rep)
 	}
 	lines := 1 + bytes.Count(data, []byte{'\n'}) + bytes.Count(data, []byte{'\r'})
-	if s.SourceFormat == "open_meteo_json" {
-		lines = int(rep.Rows)
+	if compressed := rep.Member != "" || bytes.HasPrefix(data, []byte("\x1f\x8b")) || bytes.HasPrefix(data, []byte("PK")); compressed ||
+		strings.HasSuffix(s.SourceFormat, "_json") || s.SourceFormat == "parquet" || bytes.HasPrefix(data, []byte("\xff\xfe")) || bytes.HasPrefix(data, []byte("\xfe\xff")) {
+		lines = 1 << 20 // rows, not lines of what is given
 	}
 	for _, p := range rep.Problems {
 		if p.Line < 1 || p.Line > lines || p.Detail == "" {
@@ -65,6 +80,14 @@ func fixedSeeds() []string {
 			"-END HEADER-\nYEAR,MO,DY,HR,WS10M,PS\n2015,8,1,0,4.5,101.3\n2015,8,1,1,-999,101\n",
 		`{"latitude":52,"longitude":6,"utc_offset_seconds":3600,"hourly_units":{"wind_speed_10m":"km/h"},"hourly":{"time":["2023-01-01T00:00","2023-01-01T01:00"],` +
 			`"wind_speed_10m":[1,null],"shortwave_radiation":[1,2]}}`,
+		powerJSONText(false, "LST", []string{"2020010100", "2020010101"}, map[string][]float64{"WS10M": {1, -999}}),
+		openMeteoCSVText,
+		"0054024130999992016010100004+60750+012767FM-12+020599999V0200901N003019999999N999999999-00221-00371999999ADDMA1101325099999AW1701OC100931REMSYN036=\n" +
+			"0039024130999992016011714004+60750+012767FM-16+020599999V0209999C999999999999N999999999-01783-02011999999REMSYN\n",
+		isdCSVHead + `"A","2020-01-01T00:00:00","40.0","-105.0","1609","X","FM-15","360,1,N,0051,1","+0100,7","10132,1","10132,1,08400,1"` + "\n",
+		ghcnText(true, map[string]string{"wind_speed": "5.1", "wind_direction": "360", "altimeter": "1013"}, map[string]string{"wind_speed": "x"}),
+		"#DEBUG: Time Zone     -> UTC\nstation\tvalid\tsknt\talti\tmetar\nX\t2023-05-01 00:00\t7\t29.92\tX 010000Z 21007G15MPS 03/M10 A3043 RMK T10211100\n" +
+			"X\t2023-05-01 00:20\tM\tM\tSPECI VRB02KT\n",
 	}
 }
 
@@ -103,6 +126,50 @@ func FuzzTMY3(f *testing.F)      { fuzzFormat(f, "tmy3", 1) }
 func FuzzISDLite(f *testing.F)   { fuzzFormat(f, "isd_lite", 2) }
 func FuzzPowerCSV(f *testing.F)  { fuzzFormat(f, "nasa_power_csv", 3) }
 func FuzzOpenMeteo(f *testing.F) { fuzzFormat(f, "open_meteo_json", 4) }
+
+func FuzzPowerJSON(f *testing.F)    { fuzzFormat(f, "nasa_power_json", 5) }
+func FuzzOpenMeteoCSV(f *testing.F) { fuzzFormat(f, "open_meteo_csv", 6) }
+func FuzzISD(f *testing.F)          { fuzzFormat(f, "isd", 7) }
+func FuzzISDCSV(f *testing.F)       { fuzzFormat(f, "isd_csv", 8) }
+func FuzzGHCN(f *testing.F)         { fuzzFormat(f, "ghcn_hourly", 9) }
+func FuzzAirport(f *testing.F)      { fuzzFormat(f, "airport_reports", 10) }
+
+func FuzzParquet(f *testing.F) {
+	f.Add(parquetSample(f))
+	f.Fuzz(func(t *testing.T, data []byte) { fuzzRead(t, data, Options{Format: "parquet"}) })
+}
+
+// FuzzCompressed packs arbitrary bytes, and takes arbitrary bytes for packed ones.
+func FuzzCompressed(f *testing.F) {
+	for _, s := range fixedSeeds() {
+		f.Add([]byte(s))
+	}
+	f.Add(gzipped(f, []byte(loggerCases[0].text)))
+	f.Add(zipped(f, "a.csv", loggerCases[0].text))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		fuzzRead(t, data, Options{})
+		if len(data) < 1<<12 {
+			fuzzRead(t, gzipped(t, data), Options{})
+			fuzzRead(t, zipped(t, "a", string(data)), Options{})
+		}
+	})
+}
+
+// FuzzClimatology reads arbitrary bytes as a climatology: twelve months or an error with words.
+func FuzzClimatology(f *testing.F) {
+	f.Add([]byte("-BEGIN HEADER-\nNASA/POWER\nT2M  Temperature (C)\n-END HEADER-\nPARAMETER,JAN,FEB,MAR,APR,MAY,JUN,JUL,AUG,SEP,OCT,NOV,DEC\nT2M,1,2,3,4,5,6,7,8,9,10,11,12\n"))
+	f.Add([]byte(`{"properties":{"parameter":{"T2M":{"JAN":1}}},"header":{},"parameters":{"T2M":{"units":"C"}}}`))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		c, rep, err := ReadClimatology(bytes.NewReader(data))
+		var re *ReadError
+		if err != nil && (!errors.As(err, &re) || re.Reason == "" || re.Remedy == "") {
+			t.Fatalf("%T: %v", err, err)
+		}
+		if err == nil && (len(rep.Columns) == 0 || len(c.MonthlyWindMS) > len(rep.Columns)) {
+			t.Fatalf("%+v", rep)
+		}
+	})
+}
 
 // FuzzStamp holds a stamp that is read to be one that exists.
 func FuzzStamp(f *testing.F) {

@@ -29,6 +29,9 @@ func (c *column) measured() bool { return c.quantity != 0 }
 
 // describe reads a column's name, with units from a row of units below it or "".
 func describe(name, units string) column {
+	if otherNames[strings.ToLower(strings.TrimSpace(name))] {
+		return column{heightM: math.NaN(), how: "not used: it is precipitation, by its name"}
+	}
 	rest, u, strange, sure := cutUnit(name)
 	if v, ok := unitNamed(units); ok {
 		u, sure = v, true
@@ -45,6 +48,9 @@ func describe(name, units string) column {
 		return c
 	}
 	want := unitOf(c.quantity)
+	if c.unit == nil && strange == "" {
+		c.unitInside(want)
+	}
 	switch {
 	case c.quantity == resource.Speed && c.unit == nil && strings.EqualFold(strings.TrimSpace(strange), "hz"):
 		c.role, c.quantity, c.hertz = ColumnPulses, 0, true
@@ -58,6 +64,18 @@ func describe(name, units string) column {
 		c.quantity = 0
 	}
 	return c
+}
+
+// unitInside takes a unit that stands somewhere among the words: speed_knots_10m, WindSpeedMph. One letter is no unit there.
+func (c *column) unitInside(want unitKind) {
+	for i := range c.words {
+		if w := c.words[i].text; len(w) >= 2 && !c.words[i].eaten {
+			if u, ok := unitNamed(w); ok && u.of == want {
+				c.unit = u
+				return
+			}
+		}
+	}
 }
 
 // cutUnit takes the unit out of a name: in brackets, after a comma, or as the last words. strange is a bracket that

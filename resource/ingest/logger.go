@@ -15,6 +15,8 @@ type loggerFile struct {
 	table *table
 	keys  []keyColumn
 	most  int64
+	// oneTable: a blank line ends the rows.
+	oneTable bool
 }
 
 // readLogger reads tables with a row for each time step, whatever their columns are called.
@@ -56,6 +58,9 @@ func (g *loggerFile) rows() error {
 	open := false // whether the last line so far has no line end
 	for g.lx.next() {
 		open = !g.lx.src.terminated && !g.lx.blank()
+		if g.oneTable && g.lx.blank() && g.rep.Rows > 0 {
+			break
+		}
 		if g.lx.src.lineNo < g.sheet.firstData || g.lx.blank() {
 			continue
 		}
@@ -70,14 +75,37 @@ func (g *loggerFile) rows() error {
 		if g.lx.n > maxColumns {
 			return g.lx.tooWide()
 		}
+		if !g.lx.src.terminated && g.cutNumber() {
+			continue
+		}
 		if g.lx.n == g.sheet.fields && !g.lx.unclosed || g.lx.fit(g.sheet.fields, g.sheet.fields, g.rep, g.sheet.name) {
 			g.row()
 		}
 	}
 	if open && g.rep.Rows > 1 && g.rep.ProblemCounts[ProblemCutRow] == 0 {
-		g.rep.assume("the last line has no line end: if the file was cut there, its last value may be a part of the true one")
+		g.rep.assume("%s", openEnd)
 	}
 	return g.lx.src.broken()
+}
+
+const openEnd = "the last line has no line end: if the file was cut there, its last value may be a part of the true one"
+
+// cutNumber recognises a last row that ends within its last number, by the decimals that all others have: 12.3 may be
+// all that has come of 12.34.
+func (g *loggerFile) cutNumber() bool {
+	d := g.sheet.decimals
+	if d <= 0 || g.lx.n != g.sheet.fields {
+		return false
+	}
+	b := trim(g.lx.field(g.lx.n - 1))
+	if _, ok := number(bytes.TrimRight(b, string(g.sheet.point)), g.sheet.point); !ok || decimalsOf(b, g.sheet.point) >= d {
+		return false
+	}
+	if g.rep.counts(ProblemCutRow) {
+		g.rep.keep(g.lx.src.lineNo, g.lx.n, g.sheet.name(g.lx.n-1), ProblemCutRow,
+			fmt.Sprintf("the file ends in the middle of a number: %s has fewer decimals than the %d of all others; the row is left out", clip(b), d))
+	}
+	return true
 }
 
 // row reads one row of full width.
@@ -138,6 +166,7 @@ func (g *loggerFile) finish() (*resource.Series, error) {
 		g.table.stamps = chunks[int64]{last: raw}
 	}
 	g.reportUndated()
+	typical := g.typicalYear()
 	clock, local := g.offsets()
 	a := g.table.settle(g.rep, int64(g.clock.least))
 	if len(a.times) == 0 {
@@ -153,6 +182,9 @@ func (g *loggerFile) finish() (*resource.Series, error) {
 	}
 	a.shift(by)
 	s := &resource.Series{Times: a.times, StepS: a.step, UTCOffsetS: local, Kind: kindOf(a.step)}
+	if typical && s.Kind != resource.Daily {
+		s.Kind = resource.TypicalYear
+	}
 	for i := range g.channels {
 		s.Channels = append(s.Channels, g.series(&g.channels[i], a.values[i], a.step))
 	}
@@ -177,10 +209,12 @@ func (g *loggerFile) series(ch *channel, values []float64, step int64) resource.
 	return resource.Channel{Name: ch.name, Quantity: ch.quantity, HeightM: ch.heightM, Values: values}
 }
 
+const tooSmooth = "the step is %s: means over so long a time are too smooth for a distribution of wind speeds"
+
 // conclude notes what the whole record says.
 func (g *loggerFile) conclude(s *resource.Series) {
 	if s.Kind == resource.Daily {
-		g.rep.assume("the step is %s: means over so long a time are too smooth for a distribution of wind speeds", duration(s.StepS))
+		g.rep.assume(tooSmooth, duration(s.StepS))
 	}
 	usable := false
 	for i := range s.Channels {

@@ -310,7 +310,7 @@ var loggerCases = []loggerCase{
 	{
 		name:     "an airport archive",
 		text:     "#DEBUG: x\nstation,valid, tmpf ,  drct ,  sknt ,  mslp ,  gust_sknt\nXYZ,2023-05-01 00:51,50.00,180.00,10.00,1017.20,M\nXYZ,2023-05-01 01:51,M,190.00,20.00,1017.20,30\n",
-		channels: []string{"temperature: 10 -", "direction: 180 190", "speed: 5.14444 10.2889", "gust: - 15.4333"}, step: 3600,
+		channels: []string{"speed@10: 5.14444 10.2889", "direction@10: 180 190", "gust@10: - 15.4333", "temperature: 10 -"}, step: 3600,
 	},
 	{
 		name:     "missing codes that are real values elsewhere",

@@ -3,6 +3,7 @@ package ingest
 import (
 	"bytes"
 	"encoding/binary"
+	"math"
 	"math/bits"
 	"strconv"
 )
@@ -218,3 +219,5 @@ func isMissingWord(b []byte, own []string) bool {
 	}
 	return usualCodes[string(low[:len(b)])]
 }
+
+var nan = math.NaN()

@@ -3,9 +3,7 @@ package ingest
 import (
 	"bytes"
 	"encoding/json"
-	"errors"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 
@@ -29,7 +27,7 @@ const mostJSONBytes = 128 << 20
 
 func looksOpenMeteo(head []byte) bool {
 	head = bytes.TrimLeft(head, " \t\r\n")
-	return len(head) > 0 && head[0] == '{' && (bytes.Contains(head, []byte(`"hourly_units"`)) || bytes.Contains(head, []byte(`"daily_units"`)) ||
+	return len(head) > 0 && head[0] == '{' && (bytes.Contains(head, []byte(`"hourly`)) || bytes.Contains(head, []byte(`"daily_units"`)) ||
 		bytes.Contains(head, []byte(`"error"`)) && bytes.Contains(head, []byte(`"reason"`)))
 }
 
@@ -54,48 +52,31 @@ func readOpenMeteo(in *input) (*resource.Series, error) {
 	}
 	a.shift(-f.UTCOffsetS)
 	s := &resource.Series{Times: a.times, StepS: a.step, UTCOffsetS: offset, Kind: kindOf(a.step),
-		Place:       &resource.Place{Point: [2]float64{f.Longitude, f.Latitude}, ElevationM: math.NaN()},
-		Attribution: "Weather data by Open-Meteo.com, CC BY 4.0"}
-	if f.Elevation != nil {
-		s.Place.ElevationM = *f.Elevation
-	}
+		Place: f.place(), Attribution: openMeteoAttribution}
 	for i := range channels {
 		c := &channels[i]
 		if unitOf(c.quantity) == irradianceUnit {
 			a.values[i] = backOneStep(a, a.values[i])
-			in.rep.assume("irradiance is the mean over the hour before its stamp: it is moved one hour back")
+			in.rep.assume("%s", irradianceBack)
 		}
 		in.rep.Columns[c.report].Missing, in.rep.Columns[c.report].Problems = c.missing, c.problems
 		s.Channels = append(s.Channels, resource.Channel{Name: c.name, Quantity: c.quantity, HeightM: c.heightM, Values: a.values[i]})
 	}
 	if f.UTCOffsetS != 0 && in.o.UTCOffsetS == nil {
-		in.rep.assume("local standard time is taken to be %s, as the stamps are; if that is a summer time, set utc_offset", offsetWords(offset))
+		in.rep.assume(openMeteoLocal, offsetWords(offset))
 	}
-	in.rep.assume("wind and weather are those of a reanalysis cell, not of one place in it")
+	in.rep.assume("%s", openMeteoCell)
 	return s, nil
 }
 
 func decodeOpenMeteo(in *input) (*openMeteoFile, error) {
-	var body bytes.Buffer
-	for {
-		line, ok := in.src.rest()
-		if !ok {
-			break
-		}
-		if body.Write(line); body.Len() > mostJSONBytes {
-			return nil, &ReadError{Reason: fmt.Sprintf("the answer is larger than %d bytes", mostJSONBytes), Remedy: "ask for fewer years at a time"}
-		}
-	}
-	if err := in.src.broken(); err != nil {
+	body, err := wholeBody(in, "ask for fewer years at a time")
+	if err != nil {
 		return nil, err
 	}
 	var f openMeteoFile
-	if err := json.NewDecoder(&body).Decode(&f); err != nil {
-		e := &ReadError{Reason: "the JSON cannot be read: " + err.Error(), Remedy: "ask the service again"}
-		if errors.Is(err, io.ErrUnexpectedEOF) {
-			e.Reason = "the JSON ends before it is whole"
-		}
-		return nil, e
+	if err := json.Unmarshal(body, &f); err != nil {
+		return nil, brokenJSON(body, err)
 	}
 	switch {
 	case f.Error:

@@ -166,7 +166,7 @@ func (c *ColumnSpec) check() string {
 // holdable lists what a column can be said to hold.
 func holdable() []string {
 	var names []string
-	for q := resource.Speed; q <= resource.DiffuseHorizontal; q++ {
+	for q := resource.Speed; q <= resource.ShaftSpeed; q++ {
 		names = append(names, q.String())
 	}
 	return append(names, columnRoles...)

@@ -85,6 +85,8 @@ func (p *plan) refine() {
 			c.quantity, c.how = 0, "not used: beside u it is a component of the wind, not its speed"
 		case c.measured() && p.shapes[i].seen > 0 && p.shapes[i].full+p.shapes[i].date+p.shapes[i].clock > p.shapes[i].seen/2:
 			c.quantity, c.how = 0, "not used: it holds times"
+		case c.measured() && p.shapes[i].seen > 0 && p.shapes[i].packed > p.shapes[i].seen/2:
+			c.quantity, c.how = 0, "not used: each of its fields packs several values together"
 		}
 	}
 }

@@ -57,8 +57,11 @@ func readPowerCSV(in *input) (*resource.Series, error) {
 		return nil, err
 	}
 	if p.clock.year < 0 || p.clock.yday < 0 && (p.clock.month < 0 || p.clock.day < 0) {
+		if in.src.lineNo > 0 && strings.EqualFold(p.sheet.names[0], "PARAMETER") {
+			return nil, climatologyError()
+		}
 		return nil, &ReadError{Line: in.src.lineNo, Reason: "there are no columns of year, month and day: this is no time series",
-			Remedy: "ask the service for hourly data; a climatology gives no more than twelve means"}
+			Remedy: "ask the service for hourly or daily data"}
 	}
 	p.pickChannels()
 	p.report()
@@ -78,12 +81,36 @@ func readPowerCSV(in *input) (*resource.Series, error) {
 	if err != nil {
 		return nil, err
 	}
-	if !math.IsNaN(h.lat) && !math.IsNaN(h.lon) {
-		s.Place = &resource.Place{Point: [2]float64{h.lon, h.lat}, ElevationM: h.elevM}
-	}
-	s.Attribution = "NASA POWER project, MERRA-2 reanalysis and satellite irradiance"
-	in.rep.assume("wind and weather are those of a reanalysis cell of 0.5° by 0.625°, not of one place in it")
+	s.Place, s.Attribution = h.place(), powerAttribution
+	in.rep.assume("%s", powerCell)
 	return s, nil
+}
+
+const (
+	powerAttribution = "NASA POWER project, MERRA-2 reanalysis and satellite irradiance"
+	powerCell        = "wind and weather are those of a reanalysis cell of 0.5° by 0.625°, not of one place in it"
+)
+
+// place is nil where the header does not tell it.
+func (h *powerHeader) place() *resource.Place {
+	if math.IsNaN(h.lat) || math.IsNaN(h.lon) {
+		return nil
+	}
+	return &resource.Place{Point: [2]float64{h.lon, h.lat}, ElevationM: h.elevM}
+}
+
+// clocks are the stamps' clock and local standard time, less UTC, s.
+func (h *powerHeader) clocks(in *input) (clock, local int64) {
+	if !math.IsNaN(h.lon) {
+		local = int64(math.Round(h.lon/15)) * 3600
+	}
+	if h.solar {
+		return local, local
+	}
+	if in.o.UTCOffsetS == nil {
+		in.rep.assume(localByLongitude, offsetWords(local))
+	}
+	return 0, local
 }
 
 // readPowerHeader reads up to END HEADER.
@@ -163,15 +190,7 @@ func (h *powerHeader) plan(lx *lexer, in *input) *plan {
 		}
 	}
 	k := knownTime{ends: StampsBegin}
-	if !math.IsNaN(h.lon) {
-		k.localS = int64(math.Round(h.lon/15)) * 3600
-	}
-	if h.solar {
-		k.clockS = k.localS
-	} else {
-		in.rep.assume("months and hours are counted in local time by the longitude, %s; set utc_offset if the place's clock differs",
-			offsetWords(k.localS))
-	}
+	k.clockS, k.localS = h.clocks(in)
 	p.known = &k
 	return p
 }

@@ -52,8 +52,15 @@ var readers = []reader{
 	{"epw", looksEPW, readEPW},
 	{"tmy3", looksTMY3, readTMY3},
 	{"isd_lite", looksISDLite, readISDLite},
+	{"isd", looksISD, readISD},
+	{"isd_csv", looksISDCSV, readISDCSV},
+	{"ghcn_hourly", looksGHCN, readGHCN},
+	{"airport_reports", looksAirport, readAirport},
 	{"nasa_power_csv", looksPowerCSV, readPowerCSV},
+	{"nasa_power_json", looksPowerJSON, readPowerJSON},
+	{"open_meteo_csv", looksOpenMeteoCSV, readOpenMeteoCSV},
 	{"open_meteo_json", looksOpenMeteo, readOpenMeteo},
+	{"parquet", looksParquet, readParquet},
 	{"logger_csv", looksText, readLogger},
 }
 
@@ -76,7 +83,8 @@ type input struct {
 	rep *Report
 }
 
-// Read reads one record. The format is o.Format or, when that is empty, found from the content.
+// Read reads one record. The format is o.Format or, when that is empty, found from the content. Content compressed with
+// gzip, or in a zip archive with one data file, is unpacked on the way; o.MaxBytes then holds for both forms.
 //
 // The error is a *ReadError when the content is at fault, an *OptionError (perhaps several, joined) when the options
 // are, and the reader's own error, wrapped, when reading from r failed. The Report is filled as far as reading came,
@@ -86,7 +94,11 @@ func Read(r io.Reader, o Options) (*resource.Series, Report, error) {
 	if err := o.Validate(); err != nil {
 		return nil, rep, err
 	}
-	src := newSource(r, &o)
+	src, member, err := unwrap(newSource(r, &o), &o)
+	if err != nil {
+		return nil, rep, err
+	}
+	rep.Member = member
 	head, err := src.peek(headBytes)
 	if err != nil {
 		return nil, rep, err

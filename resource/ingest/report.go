@@ -15,11 +15,12 @@ const (
 // Report says how a file was understood and what was wrong with it.
 type Report struct {
 	Format     string
-	Rows       int64 // data rows in the file, those that Options.Only left out included
-	LeftOut    int64 // rows left out by Options.Only
-	Kept       int64 // stamps in the series
-	HeaderLine int   // line of the column names, 1-based; 0: the file has none, or needs none
-	StepS      int64 // the averaging step, s: the commonest difference between stamps
+	Member     string // name of the file within the archive that the record was packed in; empty: none, or it has no name
+	Rows       int64  // data rows in the file, those that Options.Only left out included
+	LeftOut    int64  // rows left out by Options.Only
+	Kept       int64  // stamps in the series
+	HeaderLine int    // line of the column names, 1-based; 0: the file has none, or needs none
+	StepS      int64  // the averaging step, s: the commonest difference between stamps
 	Columns    []ColumnReport
 	Problems   []Problem // the first 100
 	// ProblemCount counts all problems, ProblemCounts each code's.

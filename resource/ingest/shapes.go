@@ -23,6 +23,7 @@ type shape struct {
 	width     int // of every field, −1 when they differ
 	suffix    string
 	suffixed  int // numbers with the same text behind them
+	packed    int // several values with commas between them, no number among many
 	middle    float64
 }
 
@@ -42,7 +43,7 @@ func shapeOf(sample [][]string, f int, point byte) shape {
 		} else if s.width != len(b) {
 			s.width = -1
 		}
-		if v, ok := number(b, point); ok {
+		if v, ok := number(b, point); ok && !packedField(b) {
 			s.numeric(b, v, last)
 			last = v
 			numbers = append(numbers, v)
@@ -95,6 +96,9 @@ func (s *shape) textual(b []byte, point byte) {
 		s.clock++
 		return
 	}
+	if strings.Contains(string(b), ",") {
+		s.packed++
+	}
 	n := len(b)
 	for n > 0 && (b[n-1]-'0' > 9) {
 		n--
@@ -119,4 +123,14 @@ func (s *shape) unix() (seconds, milliseconds bool) {
 		return false, false
 	}
 	return s.least > 3.1e8 && s.most < 4.2e9, s.least > 3.1e11 && s.most < 4.2e12
+}
+
+// packedField recognises a value with its quality code behind a comma, as the Integrated Surface Database writes them:
+// +0020,1 is 2.0 °C of quality 1, not 20.1, and 10132,1 is 1013.2 hPa.
+func packedField(b []byte) bool {
+	n := len(b)
+	if n != 7 || b[n-2] != ',' || !isAlnum(b[n-1]) || !allDigits(b[1:n-2]) {
+		return false
+	}
+	return b[0] == '+' || b[0] == '-' || b[0]-'0' <= 9
 }

@@ -2,7 +2,6 @@ package ingest
 
 import (
 	"bytes"
-	"strings"
 )
 
 // sampleRows is how many data rows are looked at to understand the columns.
@@ -19,6 +18,7 @@ type sheet struct {
 	firstData  int      // line of the first data row
 	sample     [][]string
 	stray      []int // lines between names and data that are neither
+	decimals   int   // of every number in the last column, −1 when they differ or are too few to tell
 }
 
 // fieldKind is what a field looks like.
@@ -66,6 +66,7 @@ func inspect(head []byte, eol byte, whole bool, o *Options) (*sheet, error) {
 	}
 	sh.firstData = cut[first].no
 	sh.findHeader(cut, first, o)
+	sh.decimals = sh.lastDecimals(cut[first:], whole)
 	for _, l := range cut[first:] {
 		if len(l.fields) == sh.fields && !l.comment && len(sh.sample) < sampleRows {
 			sh.sample = append(sh.sample, l.fields)
@@ -138,6 +139,9 @@ func cutLines(lines []rawLine, delimiter byte) []headLine {
 func kindOfField(b []byte) fieldKind {
 	if isMissingWord(b, nil) {
 		return emptyField
+	}
+	if packedField(b) {
+		return textField
 	}
 	if _, ok := number(b, '.'); ok {
 		return numberField
@@ -232,92 +236,4 @@ func usualWidth(cut []headLine) int {
 		}
 	}
 	return best
-}
-
-// decimalSign counts numbers written with a comma against those with a point.
-func decimalSign(cut []headLine, o *Options) byte {
-	if o.DecimalComma {
-		return ','
-	}
-	commas, points := 0, 0
-	for _, l := range cut {
-		for i, k := range l.kinds {
-			if k != numberField {
-				continue
-			}
-			if strings.IndexByte(l.fields[i], ',') >= 0 {
-				commas++
-			} else if strings.IndexByte(l.fields[i], '.') >= 0 {
-				points++
-			}
-		}
-	}
-	if commas > points {
-		return ','
-	}
-	return '.'
-}
-
-// findData is the index of the first data row: one that looks, column by column, as most rows do.
-func (sh *sheet) findData(cut []headLine, o *Options) int {
-	from := 0
-	for from < len(cut) && cut[from].no <= o.HeaderLine {
-		from++
-	}
-	usual := usualKinds(cut[from:], sh.fields)
-	for i := from; i < len(cut); i++ {
-		l := &cut[i]
-		if l.comment || len(l.fields) != sh.fields {
-			continue
-		}
-		same, data, told := 0, 0, 0
-		for f, k := range l.kinds {
-			if k == emptyField || usual[f] == emptyField {
-				continue
-			}
-			told++
-			if k == usual[f] {
-				same++
-				if k != textField {
-					data++
-				}
-			}
-		}
-		if data > 0 && 3*same >= 2*told {
-			return i
-		}
-	}
-	return -1
-}
-
-// usualKinds is what each column holds in the later half of the rows. A third of stamps or numbers is enough: names, and
-// what is broken, are text.
-func usualKinds(cut []headLine, width int) []fieldKind {
-	var rows []*headLine
-	for i := range cut {
-		if len(cut[i].fields) == width && !cut[i].comment {
-			rows = append(rows, &cut[i])
-		}
-	}
-	counts := make([][4]int, width)
-	for _, l := range rows[len(rows)/2:] {
-		for f, k := range l.kinds {
-			counts[f][k]++
-		}
-	}
-	usual := make([]fieldKind, width)
-	for f := range usual {
-		c := &counts[f]
-		told := c[stampField] + c[numberField] + c[textField]
-		switch {
-		case told == 0:
-		case 3*c[stampField] >= told:
-			usual[f] = stampField
-		case 3*c[numberField] >= told:
-			usual[f] = numberField
-		default:
-			usual[f] = textField
-		}
-	}
-	return usual
 }

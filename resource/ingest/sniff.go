@@ -14,10 +14,7 @@ var magics = []struct{ prefix, what, remedy string }{
 	{"\x89PNG", "a PNG picture", "give the record itself, as text"},
 	{"GIF8", "a GIF picture", "give the record itself, as text"},
 	{"%PDF", "a PDF document", "export the table as CSV"},
-	{"\x1f\x8b", "gzip-compressed", "unpack it first"},
-	{"PK\x03\x04", "a zip archive or a spreadsheet workbook", "unpack it, or save the sheet as CSV"},
 	{"\xd0\xcf\x11\xe0", "an old spreadsheet workbook", "save the sheet as CSV"},
-	{"PAR1", "a Parquet file", "export it as CSV"},
 	{"CDF\x01", "a NetCDF file", "export it as CSV"},
 	{"CDF\x02", "a NetCDF file", "export it as CSV"},
 	{"\x89HDF", "a NetCDF or HDF file", "export it as CSV"},
@@ -35,6 +32,9 @@ func refuse(head []byte) error {
 			return &ReadError{Reason: "the content is " + m.what + ", not a wind record", Remedy: m.remedy, err: ErrUnknownFormat}
 		}
 	}
+	if looksParquet(head) {
+		return nil
+	}
 	if n := controls(head); n > 0 {
 		return &ReadError{
 			Reason: fmt.Sprintf("the content is binary (%d control bytes near its beginning), not a text table", n),
@@ -49,7 +49,7 @@ func refuse(head []byte) error {
 			err:    ErrUnknownFormat,
 		}
 	}
-	if (body[0] == '{' || body[0] == '[') && !looksOpenMeteo(head) {
+	if (body[0] == '{' || body[0] == '[') && !looksOpenMeteo(head) && !looksPowerJSON(head) {
 		return &ReadError{
 			Reason: "the content is JSON of a kind that cannot be read",
 			Remedy: "ask the service for CSV; if the text begins with an error message, the request was wrong",

@@ -17,6 +17,10 @@ const (
 	shareUnit
 	angleUnit
 	irradianceUnit
+	wattUnit
+	voltageUnit
+	currentUnit
+	turnsUnit
 )
 
 // unit converts to the unit of package resource: value = (raw + add)·mul/div. Two factors rather than one, so that
@@ -63,6 +67,13 @@ var units = []struct {
 	{unit{"radians", angleUnit, 0, 57.295779513082323, 1}, "rad radian radians"},
 	{unit{"W/m²", irradianceUnit, 0, 1, 1}, "w/m2 wm2 wm-2 w.m-2 watt/m2 watts/m2 wattspersquaremeter watts/squaremeter w/sqm"},
 	{unit{"kW/m²", irradianceUnit, 0, 1000, 1}, "kw/m2 kwm2 kwm-2"},
+	{unit{"W", wattUnit, 0, 1, 1}, "w watt watts"},
+	{unit{"kW", wattUnit, 0, 1000, 1}, "kw kilowatt kilowatts"},
+	{unit{"V", voltageUnit, 0, 1, 1}, "v volt volts vdc"},
+	{unit{"mV", voltageUnit, 0, 1, 1000}, "mv millivolt millivolts"},
+	{unit{"A", currentUnit, 0, 1, 1}, "a amp amps ampere amperes adc"},
+	{unit{"mA", currentUnit, 0, 1, 1000}, "ma milliamp milliamps"},
+	{unit{"rpm", turnsUnit, 0, 1, 1}, "rpm r/min rev/min 1/min min-1 u/min revs/min"},
 }
 
 var unitsBySpelling = func() map[string]*unit {
@@ -100,6 +111,14 @@ func unitOf(q resource.Quantity) unitKind {
 		return shareUnit
 	case resource.GlobalHorizontal, resource.DirectNormal, resource.DiffuseHorizontal:
 		return irradianceUnit
+	case resource.Power:
+		return wattUnit
+	case resource.Voltage:
+		return voltageUnit
+	case resource.Current:
+		return currentUnit
+	case resource.ShaftSpeed:
+		return turnsUnit
 	}
 	return noUnit
 }

@@ -27,13 +27,19 @@ const (
 	meansEnd
 	meansBegin
 	meansSeaLevel
+	meansPower // electrical, of a machine, as the next three
+	meansVolts
+	meansAmps
+	meansTurns
 	meansOther // something that is none of the quantities, whatever else the name says
 	// meansMaybe marks words of one letter, which need a unit or a height beside them.
 	meansMaybe
 )
 
 const meansMeasured = meansWind | meansSpeed | meansGust | meansDirection | meansTemperature | meansPressure | meansHumidity | meansSun |
-	meansDirect | meansDiffuse
+	meansDirect | meansDiffuse | meansElectric
+
+const meansElectric = meansPower | meansVolts | meansAmps | meansTurns
 
 // vocabulary holds the words by meaning: English first, then what loggers print in German, French, Spanish, Italian,
 // Portuguese, Dutch and the Nordic languages.
@@ -70,10 +76,14 @@ var vocabulary = func() map[string]meaning {
 	add(meansEnd, "end ending ended until to ende fin")
 	add(meansBegin, "begin beginning start starting from beginn début")
 	add(meansSeaLevel, "sea slp mslp msl qnh qff alti altimeter baromrel relative")
-	add(meansOther, "dew dewp dewpoint dwp dwpc dwpf soil battery batt bat volt volts voltage panel logger internal indoor inside chill feels "+
+	add(meansPower, "power watts watt leistung puissance potencia potência potenza vermogen effekt")
+	add(meansVolts, "volt volts voltage spannung tension tensión tensione tensão spanning spänning")
+	add(meansAmps, "amp amps ampere amperes current strom courant corriente corrente stroom ström")
+	add(meansTurns, "rpm drehzahl")
+	add(meansOther, "dew dewp dewpoint dwp dwpc dwpf soil battery batt bat panel logger internal indoor inside chill feels "+
 		"feel apparent heat index wet wetbulb vapour vapor vpd specific mixing uv par net longwave tilted clear toa etr etrn extraterrestrial "+
 		"turbulence ti shear density vertical run rain precip precipitation visib visibility cloud cloudcover illum illuminance source uncert "+
-		"uncertainty qc qa qcd flag flags quality status snow water wave power energy current rpm rotor turbine generator fan pump correction "+
+		"uncertainty qc qa qcd flag flags quality status snow water wave energy factor reactive apparent rotor fan pump correction "+
 		"co2 pm range id number error sample samples n record rn signal skew kurtosis variance covariance lux cooling degree")
 	add(meansMaybe|meansSpeed, "v")
 	add(meansMaybe|meansTemperature, "t")
@@ -88,6 +98,10 @@ var joinedWords = map[string]struct{ word, unit string }{
 	"sknt": {"speed", "knots"}, "tmpf": {"temp", "°F"}, "tempf": {"temp", "°F"}, "tmpc": {"temp", "°C"}, "tempc": {"temp", "°C"},
 	"baromin": {"baro", "inHg"}, "baromabsin": {"baro", "inHg"}, "baromrelin": {"slp", "inHg"},
 }
+
+// otherNames are whole names that look like something else when cut into words: p01m and p01i, precipitation of the hour
+// before in airports' reports, look like a pressure at 1 m.
+var otherNames = map[string]bool{"p01m": true, "p01i": true, "p03m": true, "p03i": true, "p06m": true, "p06i": true, "p24m": true, "p24i": true}
 
 // joinedUnits are the units that grow on to any word, as in "speedmph".
 var joinedUnits = []string{"mph", "kmh", "kph", "mps", "kts"}

@@ -16,6 +16,7 @@ var writtenNames = map[resource.Quantity]string{
 	resource.Speed: "wind speed", resource.SpeedSD: "wind speed sd", resource.Gust: "wind gust", resource.Direction: "wind direction",
 	resource.Temperature: "temperature", resource.Pressure: "pressure", resource.Humidity: "humidity",
 	resource.GlobalHorizontal: "global horizontal", resource.DirectNormal: "direct normal", resource.DiffuseHorizontal: "diffuse horizontal",
+	resource.Power: "power", resource.Voltage: "voltage", resource.Current: "current", resource.ShaftSpeed: "rpm",
 }
 
 // WriteCSV writes a record as a logger CSV that Read reads back as it was: stamps in the record's local standard time

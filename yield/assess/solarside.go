@@ -63,7 +63,7 @@ func solarYield(r *Request) (solar.Yield, string, error) {
 		if err == nil {
 			return y, fmt.Sprintf("irradiance of the record %s; %s", rec.Ref, solar.Methods), nil
 		}
-		if !errors.Is(err, solar.ErrNoIrradiance) {
+		if !errors.Is(err, solar.ErrNoIrradiance) && rec.Series.Find(resource.GlobalHorizontal, nan) >= 0 {
 			// Too short or too coarse a record is no fault of the request: the latitude must do, and the answer says why.
 			weak, werr := solar.FromLatitude(place, plane, best, array)
 			weak.Warnings = append(weak.Warnings, Warning{Code: "irradiance_unused",
