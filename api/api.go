@@ -18,6 +18,7 @@ import (
 	"golang.org/x/sync/singleflight"
 
 	"mastworth/openapi"
+	"mastworth/resource/fetch"
 	"mastworth/storage"
 )
 
@@ -28,6 +29,7 @@ type Options struct {
 	Now     func() time.Time // nil: time.Now
 	NewID   func() string    // ids of records and sites: unique, letters, digits, - and _; nil: random
 	Version string           // of the program, told in every estimate
+	Fetch   *fetch.Client    // brings public data for the asking; nil: nobody may ask
 
 	MaxUploadBytes   int64         // longest record file; 0: 2 GiB
 	MaxBodyBytes     int64         // longest request document; 0: 1 MiB

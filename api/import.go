@@ -39,8 +39,13 @@ func (s *service) importRecord(ctx context.Context, f *upload, name string, o in
 	if err := ctx.Err(); err != nil {
 		return storage.Record{}, err
 	}
+	return s.keepRecord(ctx, name, series, &report)
+}
+
+// keepRecord stores a series that was just read, with its report and statistics, in one transaction.
+func (s *service) keepRecord(ctx context.Context, name string, series *resource.Series, report *ingest.Report) (storage.Record, error) {
 	asRead := unscreened(series)
-	rec, err := s.newRecord(name, asRead, &report)
+	rec, err := s.newRecord(name, asRead, report)
 	if err != nil {
 		return storage.Record{}, err
 	}

@@ -36,6 +36,15 @@ func checkWhole(low, high int) check {
 	}
 }
 
+func checkNumber(low, high float64) check {
+	return func(v string) string {
+		if n, err := strconv.ParseFloat(v, 64); err != nil || !(n >= low && n <= high) {
+			return fmt.Sprintf("must be a number from %g to %g", low, high)
+		}
+		return ""
+	}
+}
+
 func checkLength(least, most int) check {
 	return func(v string) string {
 		if n := utf8.RuneCountInString(v); n < least || n > most {
@@ -74,6 +83,7 @@ var (
 		"GET /v1/records":             paging,
 		"GET /v1/sites":               paging,
 		"GET /v1/curves":              paging,
+		"GET /v1/sources":             {"latitude": {is: checkNumber(-90, 90)}, "longitude": {is: checkNumber(-180, 180)}},
 		"GET /v1/curves/:id":          {"format": {is: checkWord("json", "csv")}},
 		"GET /v1/records/:id/samples": {"format": {is: checkWord("csv", "parquet")}},
 		"GET /v1/records/:id/screening": {

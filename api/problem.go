@@ -47,6 +47,12 @@ var (
 		"Samples are given as text/csv or application/vnd.apache.parquet. Ask for one of them in the Accept header or by format."}
 	tooLarge = &kind{"too-large", http.StatusRequestEntityTooLarge, "The body is too large",
 		"The service takes no more at once. Cut the file into pieces or average it to longer steps. Nothing was stored."}
+	fetchOff = &kind{"fetch-off", http.StatusForbidden, "This service fetches nothing",
+		"Whoever runs the service has not switched on that it calls out to public data services. Fetch the record with the command and " +
+			"upload it, or ask for fetch to be set."}
+	fetchFailed = &kind{"fetch-failed", http.StatusBadGateway, "The public data could not be had",
+		"A public data service refused, did not answer, or answered something that is not the data. The error says which and what to do. " +
+			"What came before is kept: asking again goes on from there."}
 	missing = &kind{"not-found", http.StatusNotFound, "There is no such thing",
 		"Nothing is at this address. It may have been deleted, or the address is misspelt."}
 	methodNotAllowed = &kind{"method-not-allowed", http.StatusMethodNotAllowed, "That cannot be done here",
@@ -72,7 +78,7 @@ var (
 
 // kinds in the order in which the page lists them.
 var kinds = []*kind{malformedBody, invalidRequest, invalidParameters, unreadableRecord, unsupportedMedia, notAcceptable, tooLarge,
-	missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, internal}
+	fetchOff, fetchFailed, missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, internal}
 
 const internalDetail = "something went wrong inside; the log has the details under this request's id"
 

@@ -142,6 +142,36 @@ func (e EnergyBasis) Valid() bool {
 	}
 }
 
+// Defines values for FetchInputSource.
+const (
+	FetchInputSourceAirportReports FetchInputSource = "airport_reports"
+	FetchInputSourceGhcnHourly     FetchInputSource = "ghcn_hourly"
+	FetchInputSourceIsd            FetchInputSource = "isd"
+	FetchInputSourceIsdLite        FetchInputSource = "isd_lite"
+	FetchInputSourceNasaPower      FetchInputSource = "nasa_power"
+	FetchInputSourceOpenMeteo      FetchInputSource = "open_meteo"
+)
+
+// Valid indicates whether the value is a known member of the FetchInputSource enum.
+func (e FetchInputSource) Valid() bool {
+	switch e {
+	case FetchInputSourceAirportReports:
+		return true
+	case FetchInputSourceGhcnHourly:
+		return true
+	case FetchInputSourceIsd:
+		return true
+	case FetchInputSourceIsdLite:
+		return true
+	case FetchInputSourceNasaPower:
+		return true
+	case FetchInputSourceOpenMeteo:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for FindingAction.
 const (
 	FindingActionFlagged  FindingAction = "flagged"
@@ -1118,6 +1148,29 @@ type ExtremeWind struct {
 	ClassGustMS *float64 `json:"class_gust_m_s"`
 	Caution     string   `json:"caution"`
 }
+
+// FetchInput defines model for FetchInput.
+type FetchInput struct {
+	Latitude  float64 `json:"latitude"`
+	Longitude float64 `json:"longitude"`
+
+	// ElevationM Of the site, to be told how far off in height the source is.
+	ElevationM *float64 `json:"elevation_m,omitempty"`
+	FromYear   int      `json:"from_year"`
+
+	// ToYear Last year, included; at most 40 years.
+	ToYear int               `json:"to_year"`
+	Source *FetchInputSource `json:"source,omitempty"`
+
+	// Station Its name in the archive; by default the nearest that has the years.
+	Station *string `json:"station,omitempty"`
+
+	// Name What to call the record.
+	Name *string `json:"name,omitempty"`
+}
+
+// FetchInputSource defines model for FetchInput.Source.
+type FetchInputSource string
 
 // Finding defines model for Finding.
 type Finding struct {
@@ -2208,6 +2261,42 @@ type SolarInput struct {
 	YieldKWhPerKW           *float64  `json:"yield_kwh_per_kw,omitempty"`
 }
 
+// SourceChoice defines model for SourceChoice.
+type SourceChoice struct {
+	Source string `json:"source"`
+
+	// Station Empty for a reanalysis.
+	Station    string    `json:"station"`
+	Name       string    `json:"name"`
+	Data       string    `json:"data"`
+	FromYear   int       `json:"from_year"`
+	ToYear     int       `json:"to_year"`
+	HeightsM   []float64 `json:"heights_m"`
+	DistanceKm *float64  `json:"distance_km"`
+	BearingDeg *float64  `json:"bearing_deg"`
+
+	// ElevationDifferenceM Station less place.
+	ElevationDifferenceM *float64 `json:"elevation_difference_m"`
+
+	// ResolutionKm Longer side of a reanalysis cell.
+	ResolutionKm *float64 `json:"resolution_km"`
+
+	// Sun Whether it has irradiance.
+	Sun     bool   `json:"sun"`
+	Licence string `json:"licence"`
+
+	// Reason Why it stands where it stands.
+	Reason string `json:"reason"`
+}
+
+// SourceList defines model for SourceList.
+type SourceList struct {
+	Sources []SourceChoice `json:"sources"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
 // SpeedClass defines model for SpeedClass.
 type SpeedClass struct {
 	FromMS float64 `json:"from_m_s"`
@@ -2712,6 +2801,12 @@ type ReadSiteEstimateParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ListSourcesParams defines parameters for ListSources.
+type ListSourcesParams struct {
+	Latitude  float64 `form:"latitude" json:"latitude"`
+	Longitude float64 `form:"longitude" json:"longitude"`
+}
+
 // ServerInterface represents all server handlers.
 type ServerInterface interface {
 	// CheckAlive Whether the process runs
@@ -2741,6 +2836,9 @@ type ServerInterface interface {
 	// ListRecords List records, newest first
 	// (GET /v1/records)
 	ListRecords(c *gin.Context, params ListRecordsParams)
+	// FetchRecord Fetch a public record of wind and sun for a place, and keep it
+	// (POST /v1/records/fetch)
+	FetchRecord(c *gin.Context)
 	// DeleteRecord Delete a record that no saved site uses
 	// (DELETE /v1/records/{id})
 	DeleteRecord(c *gin.Context, id ID)
@@ -2777,6 +2875,9 @@ type ServerInterface interface {
 	// ReadSiteEstimate A saved site's estimate
 	// (GET /v1/sites/{id}/estimate)
 	ReadSiteEstimate(c *gin.Context, id ID, params ReadSiteEstimateParams)
+	// ListSources Which public data there are for a place, in the order an estimate would use them
+	// (GET /v1/sources)
+	ListSources(c *gin.Context, params ListSourcesParams)
 }
 
 // ServerInterfaceWrapper converts contexts to parameters.
@@ -3030,6 +3131,19 @@ func (siw *ServerInterfaceWrapper) ListRecords(c *gin.Context) {
 	}
 
 	siw.Handler.ListRecords(c, params)
+}
+
+// FetchRecord operation middleware
+func (siw *ServerInterfaceWrapper) FetchRecord(c *gin.Context) {
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.FetchRecord(c)
 }
 
 // DeleteRecord operation middleware
@@ -3550,6 +3664,41 @@ func (siw *ServerInterfaceWrapper) ReadSiteEstimate(c *gin.Context) {
 	siw.Handler.ReadSiteEstimate(c, id, params)
 }
 
+// ListSources operation middleware
+func (siw *ServerInterfaceWrapper) ListSources(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListSourcesParams
+
+	// ------------- Required query parameter "latitude" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "latitude", c.Request.URL.Query(), &params.Latitude, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter latitude: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Required query parameter "longitude" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, true, "longitude", c.Request.URL.Query(), &params.Longitude, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter longitude: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ListSources(c, params)
+}
+
 // GinServerOptions provides options for the Gin server.
 type GinServerOptions struct {
 	BaseURL      string
@@ -3591,6 +3740,7 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.GET(options.BaseURL+"/v1/records/:id/climate", wrapper.ReadClimate)
 	router.GET(options.BaseURL+"/v1/records/:id/samples", wrapper.DownloadSamples)
 	router.GET(options.BaseURL+"/v1/records/:id/screening", wrapper.ScreenRecord)
+	router.POST(options.BaseURL+"/v1/records/fetch", wrapper.FetchRecord)
 	router.POST(options.BaseURL+"/v1/rotors/balance", wrapper.BalanceRotor)
 	router.GET(options.BaseURL+"/v1/sites", wrapper.ListSites)
 	router.POST(options.BaseURL+"/v1/sites", wrapper.CreateSite)
@@ -3598,6 +3748,7 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.GET(options.BaseURL+"/v1/sites/:id", wrapper.ReadSite)
 	router.PUT(options.BaseURL+"/v1/sites/:id", wrapper.ReplaceSite)
 	router.GET(options.BaseURL+"/v1/sites/:id/estimate", wrapper.ReadSiteEstimate)
+	router.GET(options.BaseURL+"/v1/sources", wrapper.ListSources)
 }
 
 type BusyResponseHeaders struct {
@@ -4330,6 +4481,168 @@ type ListRecords503ApplicationProblemPlusJSONResponse struct {
 }
 
 func (response ListRecords503ApplicationProblemPlusJSONResponse) VisitListRecordsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecordRequestObject struct {
+	ContentType string
+	Body        io.Reader
+}
+
+type FetchRecordResponseObject interface {
+	VisitFetchRecordResponse(w http.ResponseWriter) error
+}
+
+type FetchRecord201ResponseHeaders struct {
+	Location string
+}
+
+type FetchRecord201JSONResponse struct {
+	Body    Record
+	Headers FetchRecord201ResponseHeaders
+}
+
+func (response FetchRecord201JSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("Location", fmt.Sprint(response.Headers.Location))
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response FetchRecord400ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord403ApplicationProblemPlusJSONResponse Problem
+
+func (response FetchRecord403ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord408ApplicationProblemPlusJSONResponse Problem
+
+func (response FetchRecord408ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord413ApplicationProblemPlusJSONResponse Problem
+
+func (response FetchRecord413ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord415ApplicationProblemPlusJSONResponse Problem
+
+func (response FetchRecord415ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord422ApplicationProblemPlusJSONResponse Problem
+
+func (response FetchRecord422ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord500ApplicationProblemPlusJSONResponse Problem
+
+func (response FetchRecord500ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord502ApplicationProblemPlusJSONResponse Problem
+
+func (response FetchRecord502ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(502)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response FetchRecord503ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5654,6 +5967,103 @@ func (response ReadSiteEstimate503ApplicationProblemPlusJSONResponse) VisitReadS
 	return err
 }
 
+type ListSourcesRequestObject struct {
+	Params ListSourcesParams
+}
+
+type ListSourcesResponseObject interface {
+	VisitListSourcesResponse(w http.ResponseWriter) error
+}
+
+type ListSources200JSONResponse SourceList
+
+func (response ListSources200JSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSources400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ListSources400ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSources403ApplicationProblemPlusJSONResponse Problem
+
+func (response ListSources403ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSources500ApplicationProblemPlusJSONResponse Problem
+
+func (response ListSources500ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSources502ApplicationProblemPlusJSONResponse Problem
+
+func (response ListSources502ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(502)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSources503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListSources503ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 // StrictServerInterface represents all server handlers.
 type StrictServerInterface interface {
 	// CheckAlive Whether the process runs
@@ -5683,6 +6093,9 @@ type StrictServerInterface interface {
 	// ListRecords List records, newest first
 	// (GET /v1/records)
 	ListRecords(ctx context.Context, request ListRecordsRequestObject) (ListRecordsResponseObject, error)
+	// FetchRecord Fetch a public record of wind and sun for a place, and keep it
+	// (POST /v1/records/fetch)
+	FetchRecord(ctx context.Context, request FetchRecordRequestObject) (FetchRecordResponseObject, error)
 	// DeleteRecord Delete a record that no saved site uses
 	// (DELETE /v1/records/{id})
 	DeleteRecord(ctx context.Context, request DeleteRecordRequestObject) (DeleteRecordResponseObject, error)
@@ -5719,6 +6132,9 @@ type StrictServerInterface interface {
 	// ReadSiteEstimate A saved site's estimate
 	// (GET /v1/sites/{id}/estimate)
 	ReadSiteEstimate(ctx context.Context, request ReadSiteEstimateRequestObject) (ReadSiteEstimateResponseObject, error)
+	// ListSources Which public data there are for a place, in the order an estimate would use them
+	// (GET /v1/sources)
+	ListSources(ctx context.Context, request ListSourcesRequestObject) (ListSourcesResponseObject, error)
 }
 
 type StrictHandlerFunc func(ctx *gin.Context, request any) (any, error)
@@ -6006,6 +6422,34 @@ func (sh *strictHandler) ListRecords(ctx *gin.Context, params ListRecordsParams)
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(ListRecordsResponseObject); ok {
 		if err := validResponse.VisitListRecordsResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// FetchRecord operation middleware
+func (sh *strictHandler) FetchRecord(ctx *gin.Context) {
+	var request FetchRecordRequestObject
+
+	request.ContentType = ctx.ContentType()
+
+	request.Body = ctx.Request.Body
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.FetchRecord(ctx, request.(FetchRecordRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "FetchRecord")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(FetchRecordResponseObject); ok {
+		if err := validResponse.VisitFetchRecordResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {
@@ -6333,6 +6777,32 @@ func (sh *strictHandler) ReadSiteEstimate(ctx *gin.Context, id ID, params ReadSi
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(ReadSiteEstimateResponseObject); ok {
 		if err := validResponse.VisitReadSiteEstimateResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ListSources operation middleware
+func (sh *strictHandler) ListSources(ctx *gin.Context, params ListSourcesParams) {
+	var request ListSourcesRequestObject
+
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListSources(ctx, request.(ListSourcesRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListSources")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ListSourcesResponseObject); ok {
+		if err := validResponse.VisitListSourcesResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {

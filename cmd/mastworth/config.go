@@ -21,10 +21,13 @@ type config struct {
 	MaxUploadMB    int    `yaml:"max_upload_mb"`
 	CacheMB        int    `yaml:"cache_mb"`
 	HeavyJobs      int    `yaml:"heavy_jobs"`
+	Fetch          bool   `yaml:"fetch"`
+	FetchCache     string `yaml:"fetch_cache"`
+	FetchMirror    string `yaml:"fetch_mirror"`
 }
 
 func defaultConfig() config {
-	return config{Listen: "127.0.0.1:8320", Database: "mastworth.db", MaxUploadMB: 2048, CacheMB: 128, HeavyJobs: 2}
+	return config{Listen: "127.0.0.1:8320", Database: "mastworth.db", MaxUploadMB: 2048, CacheMB: 128, HeavyJobs: 2, FetchCache: "mastworth-cache"}
 }
 
 // option is one setting: how the file, the environment and the flags name it, and what it is for. The README's table of
@@ -66,6 +69,15 @@ var options = []option{
 	{"heavy_jobs", "imports and record estimates that may run at once", false,
 		func(c *config, v string) (err error) { c.HeavyJobs, err = strconv.Atoi(v); return err },
 		func(c *config) string { return strconv.Itoa(c.HeavyJobs) }},
+	{"fetch", "fetch public data for whoever asks; the service calls out for it", false,
+		func(c *config, v string) (err error) { c.Fetch, err = strconv.ParseBool(v); return err },
+		func(c *config) string { return strconv.FormatBool(c.Fetch) }},
+	{"fetch_cache", "folder for what was fetched", false,
+		func(c *config, v string) error { c.FetchCache = v; return nil },
+		func(c *config) string { return c.FetchCache }},
+	{"fetch_mirror", "address of a mirror that has all the archives; empty: the public services", false,
+		func(c *config, v string) error { c.FetchMirror = v; return nil },
+		func(c *config) string { return c.FetchMirror }},
 }
 
 // hidePassword makes a database URL fit to be shown.
@@ -134,6 +146,9 @@ func (c config) validate() error {
 		if n.v < n.low || n.v > n.top {
 			bad(n.name, "must be from %d to %d, not %d", n.low, n.top, n.v)
 		}
+	}
+	if c.Fetch && c.FetchCache == "" {
+		bad("fetch_cache", "name a folder; without it nothing fetched is kept")
 	}
 	if err := errors.Join(errs...); err != nil {
 		return usageError{err}

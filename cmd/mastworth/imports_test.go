@@ -87,11 +87,11 @@ var allowed = map[string][]string{
 	"storage/storagetest":           {"storage", "resource"},
 	"openapi":                       {},
 	"api/document": {"openapi", "yield/assess", "yield", "yield/balance", "yield/bins", "yield/cost", "yield/drive", "yield/machine",
-		"yield/rotor", "resource", "resource/climate", "resource/extreme",
+		"yield/rotor", "resource/fetch", "resource", "resource/climate", "resource/extreme",
 		"resource/ingest", "resource/longterm", "resource/shelter", "resource/terrain"},
-	"api": {"api/document", "openapi", "storage", "yield/assess", "yield", "resource", "resource/ingest"},
+	"api": {"api/document", "openapi", "storage", "yield/assess", "yield", "resource", "resource/fetch", "resource/ingest"},
 	"cmd/mastworth": {"api", "api/document", "openapi", "storage", "storage/sqlite", "storage/postgres", "yield/assess",
-		"yield", "yield/cost", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
+		"yield", "yield/cost", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/fetch", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
 }
 
 func TestImportsPointOneWay(t *testing.T) {

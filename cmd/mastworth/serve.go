@@ -15,6 +15,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"mastworth/api"
+	"mastworth/resource/fetch"
 	"mastworth/storage"
 	"mastworth/storage/postgres"
 	"mastworth/storage/sqlite"
@@ -78,6 +79,12 @@ func serve(ctx context.Context, cfg config, demo bool, s streams) (err error) {
 	}
 	defer func() { err = errors.Join(err, store.Close()) }()
 
+	var fetcher *fetch.Client
+	if cfg.Fetch {
+		if fetcher, err = newFetchClient(cfg.FetchCache, cfg.FetchMirror, false, nil); err != nil {
+			return err
+		}
+	}
 	listener, err := new(net.ListenConfig).Listen(ctx, "tcp", cfg.Listen)
 	if err != nil {
 		return fmt.Errorf("cannot listen on %s (is another one running? choose another --listen): %w", cfg.Listen, err)
@@ -87,7 +94,7 @@ func serve(ctx context.Context, cfg config, demo bool, s streams) (err error) {
 	server := &http.Server{
 		Handler: api.New(api.Options{
 			Store: store, Logger: logger, Version: version, MaxUploadBytes: int64(cfg.MaxUploadMB) << 20,
-			RecordCacheBytes: cfg.cacheBytes(), HeavyJobs: cfg.HeavyJobs,
+			RecordCacheBytes: cfg.cacheBytes(), HeavyJobs: cfg.HeavyJobs, Fetch: fetcher,
 		}),
 		ReadHeaderTimeout: readHeaderTimeout,
 		ReadTimeout:       readTimeout,

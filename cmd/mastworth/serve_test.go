@@ -50,7 +50,7 @@ func boot(t *testing.T, until string, args ...string) booted {
 	return b
 }
 
-func fetch(t *testing.T, url string) (status int, body []byte) {
+func getText(t *testing.T, url string) (status int, body []byte) {
 	t.Helper()
 	ctx, cancel := context.WithTimeout(context.Background(), 30*time.Second)
 	defer cancel()
@@ -80,7 +80,7 @@ func TestDemo(t *testing.T) {
 			site = strings.Fields(line)[1]
 		}
 	}
-	status, body := fetch(t, site+"/estimate")
+	status, body := getText(t, site+"/estimate")
 	if status != http.StatusOK {
 		t.Fatalf("the estimate answers %d: %s", status, body)
 	}
@@ -102,7 +102,7 @@ func TestDemo(t *testing.T) {
 			t.Errorf("at %g m a year's record gave no months or sectors", h.HubHeightM)
 		}
 	}
-	_, again := fetch(t, site+"/estimate")
+	_, again := getText(t, site+"/estimate")
 	if string(again) != string(body) {
 		t.Error("the same request gave other bytes")
 	}
@@ -117,7 +117,7 @@ func TestRestart(t *testing.T) {
 	for range 2 {
 		b := boot(t, "listens", "--database", file)
 		for _, path := range []string{"/livez", "/readyz", "/v1/sites", "/openapi.yaml", "/"} {
-			if status, body := fetch(t, b.base+path); status != http.StatusOK {
+			if status, body := getText(t, b.base+path); status != http.StatusOK {
 				t.Errorf("%s answers %d: %s", path, status, body)
 			}
 		}

@@ -39,6 +39,7 @@ type parquetColumn struct {
 	heightM  float64
 	values   int // column of the file
 	flags    int // −1: none
+	flagsAt  int // column of the table
 }
 
 // readParquet reads Parquet files as this program writes them: time in milliseconds since 1970 (UTC) at which each step
@@ -76,7 +77,7 @@ func readParquet(in *input) (s *resource.Series, err error) {
 		return nil, damagedParquet(fmt.Errorf("it says that it holds %d rows, in %d bytes", rows, len(body)))
 	}
 	t := newTable(0, 0)
-	t.values = make([]chunks[float64], 2*len(columns))
+	t.values = make([]chunks[float64], len(columns))
 	if err := t.parquetGroups(f, stamps, columns, int(rows)); err != nil {
 		return nil, damagedParquet(err)
 	}
@@ -154,7 +155,11 @@ func (r *Report) parquetColumn(name string, i int, flat bool, columns *[]parquet
 
 // parquetGroups reads all row groups: the values of the columns, and behind them their flags.
 func (t *table) parquetGroups(f *parquet.File, stamps int, columns []parquetColumn, rows int) error {
-	times, err := readColumn(f, stamps, rows, func(v parquet.Value) int64 { return v.Int64() })
+	times, err := readColumn(f, stamps, rows, func(v []parquet.Value, out []int64) {
+		for i := range v {
+			out[i] = v[i].Int64()
+		}
+	})
 	if err != nil {
 		return err
 	}
@@ -168,23 +173,29 @@ func (t *table) parquetGroups(f *parquet.File, stamps int, columns []parquetColu
 	t.lines.note(0, 1)
 	for i := range columns {
 		c := &columns[i]
-		values, err := readColumn(f, c.values, rows, func(v parquet.Value) float64 {
-			if x := v.Double(); !v.IsNull() && finite(x) {
-				return x
+		values, err := readColumn(f, c.values, rows, func(v []parquet.Value, out []float64) {
+			for i := range v {
+				if out[i] = v[i].Double(); v[i].IsNull() || math.IsInf(out[i], 0) {
+					out[i] = math.NaN()
+				}
 			}
-			return math.NaN()
 		})
 		if err != nil {
 			return err
 		}
-		var flags []float64
+		t.values[i] = chunks[float64]{last: values}
 		if c.flags >= 0 {
-			if flags, err = readColumn(f, c.flags, rows, func(v parquet.Value) float64 { return float64(uint16(v.Int32())) }); err != nil {
+			flags, err := readColumn(f, c.flags, rows, func(v []parquet.Value, out []float64) {
+				for i := range v {
+					out[i] = float64(uint16(v[i].Int32()))
+				}
+			})
+			if err != nil {
 				return err
 			}
+			c.flagsAt = len(t.values)
+			t.values = append(t.values, chunks[float64]{last: flags})
 		}
-		t.values[i] = chunks[float64]{last: values}
-		t.values[len(columns)+i] = chunks[float64]{last: flags}
 	}
 	return nil
 }
@@ -192,8 +203,8 @@ func (t *table) parquetGroups(f *parquet.File, stamps int, columns []parquetColu
 func floorDiv(a, b int64) int64 { return (a - floorMod(a, b)) / b }
 
 // readColumn is one column of the whole file.
-func readColumn[T any](f *parquet.File, column, rows int, value func(parquet.Value) T) ([]T, error) {
-	out := make([]T, 0, rows)
+func readColumn[T any](f *parquet.File, column, rows int, convert func([]parquet.Value, []T)) ([]T, error) {
+	out, filled := make([]T, rows), 0
 	buffer := make([]parquet.Value, 1024)
 	for _, group := range f.RowGroups() {
 		pages := group.ColumnChunks()[column].Pages()
@@ -207,12 +218,11 @@ func readColumn[T any](f *parquet.File, column, rows int, value func(parquet.Val
 			}
 			for values := page.Values(); ; {
 				n, err := values.ReadValues(buffer)
-				if len(out)+n > rows {
+				if filled+n > rows {
 					return nil, errors.Join(fmt.Errorf("a column has more than %d values", rows), pages.Close())
 				}
-				for _, v := range buffer[:n] {
-					out = append(out, value(v))
-				}
+				convert(buffer[:n], out[filled:filled+n])
+				filled += n
 				if err != nil {
 					if !errors.Is(err, io.EOF) {
 						return nil, errors.Join(err, pages.Close())
@@ -226,8 +236,8 @@ func readColumn[T any](f *parquet.File, column, rows int, value func(parquet.Val
 			return nil, err
 		}
 	}
-	if len(out) != rows {
-		return nil, fmt.Errorf("a column has %d values for %d rows", len(out), rows)
+	if filled != rows {
+		return nil, fmt.Errorf("a column has %d values for %d rows", filled, rows)
 	}
 	return out, nil
 }
@@ -236,12 +246,6 @@ func readColumn[T any](f *parquet.File, column, rows int, value func(parquet.Val
 func parquetSeries(in *input, t *table, columns []parquetColumn) (*resource.Series, error) {
 	rep := in.rep
 	rep.Rows = int64(t.rows)
-	n := len(columns)
-	for i := range columns {
-		if columns[i].flags < 0 {
-			t.values[n+i] = chunks[float64]{last: make([]float64, t.rows)}
-		}
-	}
 	a := t.settle(rep, 0)
 	if len(a.times) == 0 {
 		return nil, &ReadError{Reason: "the Parquet file holds no row with a stamp", Remedy: "export it again"}
@@ -256,7 +260,7 @@ func parquetSeries(in *input, t *table, columns []parquetColumn) (*resource.Seri
 		ch := resource.Channel{Name: c.name, Quantity: c.quantity, HeightM: c.heightM, Values: a.values[i]}
 		if c.flags >= 0 {
 			ch.Flags = make([]resource.Flag, len(ch.Values))
-			for j, f := range a.values[n+i] {
+			for j, f := range a.values[c.flagsAt] {
 				ch.Flags[j] = resource.Flag(f)
 			}
 		}

@@ -53,7 +53,7 @@ func benchFiles() []benchFile {
 		{"isd_csv", year(20_000, isdCSVBench), Options{}, table(',')},
 		{"ghcn_hourly", year(8_760, ghcnBench), Options{}, table('|')},
 		{"airport_reports", year(20_000, airportBench), Options{}, table(',')},
-		{"airport_reports_text", year(20_000, airportTextBench), Options{}, table('\t')},
+		{"airport_reports_text", year(20_000, airportTextBench), Options{}, benchmarkFields},
 		{"nasa_power_csv", real("nasa_power", "POWER_Point_Hourly_20150801_20250801_024d3415N_120d0E_LST_WS50M_WS10M.csv"), Options{}, table(',')},
 		{"nasa_power_json", made(powerJSONBench), Options{}, benchmarkJSON},
 		{"open_meteo_csv", made(openMeteoCSVBench), Options{}, table(',')},

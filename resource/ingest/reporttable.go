@@ -8,12 +8,11 @@ import (
 // reportTable is a delimited file of weather stations' reports, read by the names of its columns.
 type reportTable struct {
 	*observations
-	lx      lexer
-	names   []string
-	need    int // columns that must be there
-	width   int
-	only    []filter
-	comment func(line []byte) // looks at the comment lines before the names; may be nil
+	lx    lexer
+	names []string
+	need  int // columns that must be there
+	width int
+	only  []filter
 }
 
 // openReports reads up to the line of names.

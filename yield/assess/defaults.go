@@ -159,6 +159,27 @@ func completeWind(r *Request, c *completion) {
 		fill(&own.MaxShiftS, defaultMaxShiftS)
 	}
 	completeHere(r, c)
+	completeMeasuredOver(r, c)
+}
+
+// openGroundM is the roughness length, m, of the ground that stations are put up on and reanalyses are smoothed to: WMO-No. 8
+// asks for it, and potential wind refers to it.
+const openGroundM = 0.03
+
+// completeMeasuredOver gives a station's record the ground that stations stand on. Over rough ground, to take it as measured over
+// the site's own would make more wind of it than there is.
+func completeMeasuredOver(r *Request, c *completion) {
+	w := &r.Wind
+	if w.Record == nil || w.Record.Series == nil || w.MeasuredOver != nil || w.MeasuredHere != nil && *w.MeasuredHere {
+		return
+	}
+	kind, ok := stationFormats[w.Record.Series.SourceFormat]
+	if !ok {
+		return
+	}
+	w.MeasuredOver = &Ground{RoughnessM: openGroundM, DisplacementM: 0}
+	c.warn("measuring_ground_assumed", "the record is %s's, and is taken as measured over open ground (roughness length %g m); if it was not, "+
+		"say wind.measured_over", kind, openGroundM)
 }
 
 // How far a record's place may be from the site's for its sensors to have stood behind the same trees; coordinates of two

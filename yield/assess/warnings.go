@@ -61,9 +61,12 @@ const rougherThanStations = 0.05
 
 // stationFormats are records of stations and of reanalysis, which stand on other ground than a garden's.
 var stationFormats = map[string]string{
-	"epw": "a weather station", "tmy3": "a weather station", "isd_lite": "a weather station",
-	"nasa_power_csv": "a reanalysis cell", "open_meteo_json": "a reanalysis cell",
+	"epw": "a weather station", "tmy3": "a weather station", "isd_lite": "a weather station", "isd": "a weather station",
+	"isd_csv": "a weather station", "ghcn_hourly": "a weather station", "airport_reports": "an airport",
+	"nasa_power_csv": reanalysisCell, "nasa_power_json": reanalysisCell, "open_meteo_json": reanalysisCell, "open_meteo_csv": reanalysisCell,
 }
+
+const reanalysisCell = "a reanalysis cell"
 
 // warnMeasuringGround tells of wind that is taken as measured over the site's own ground because nothing else is said. Over
 // rough ground that makes the wind aloft stronger than it is.
@@ -76,10 +79,6 @@ func (a *assessment) warnMeasuringGround() {
 		"hub comes out too strong"
 	if w.Record == nil {
 		a.warn("measuring_ground_assumed", "the wind is taken as measured over the site's own ground; %s", remedy)
-		return
-	}
-	if kind, ok := stationFormats[w.Record.Series.SourceFormat]; ok {
-		a.warn("measuring_ground_assumed", "the record is %s's, but is taken as measured over the site's own ground; %s", kind, remedy)
 	}
 }
 
@@ -94,7 +93,7 @@ func (a *assessment) warnRecord(w *recordWind) {
 	case resource.Daily:
 		a.warn("daily_means", "the record holds daily means: they hide the gusty hours, so the energy comes out too low")
 	}
-	if stationFormats[s.SourceFormat] == "a reanalysis cell" {
+	if stationFormats[s.SourceFormat] == reanalysisCell {
 		a.warn("reanalysis_cell", "the record is a reanalysis: the wind of a cell tens of kilometres wide, over its own smooth ground, not of "+
 			"one place; without measurements at the site expect the mean to be off by 15 to 25 %%")
 	}
