@@ -24,7 +24,6 @@ type profile struct {
 	over, site  terrain.Grounds
 	byDirection *byDirection         // the same two, worked out; nil where neither has sectors
 	elsewhere   bool                 // the wind was measured over other ground than the site's
-	rose        *directions          // shares of the wind, for speeds whose direction is unknown
 	exponent    float64              // of the power law
 	table       *resource.ShearTable // of the measured profile
 	source      string

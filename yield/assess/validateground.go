@@ -22,14 +22,13 @@ func validateObstacles(obstacles []shelter.Obstacle, f *faults) {
 		return
 	}
 	for i, o := range obstacles {
-		for err := o.Validate(); err != nil; {
-			var fault *shelter.Fault
-			if !errors.As(err, &fault) {
-				f.add(fmt.Sprintf("site.obstacles[%d]", i), "%s", err)
-				break
-			}
-			f.add(fmt.Sprintf("site.obstacles[%d].%s", i, fault.Field), "%s", fault.Reason)
-			break
+		err := o.Validate()
+		var fault *shelter.Fault
+		switch here := fmt.Sprintf("site.obstacles[%d]", i); {
+		case errors.As(err, &fault):
+			f.add(here+"."+fault.Field, "%s", fault.Reason)
+		case err != nil:
+			f.add(here, "%s", err)
 		}
 	}
 }
