@@ -2,6 +2,7 @@ package ingest
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"io"
@@ -55,6 +56,9 @@ func readParquet(in *input) (s *resource.Series, err error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := parquetFrame(body); err != nil {
+		return nil, err
+	}
 	f, err := parquet.OpenFile(bytes.NewReader(body), int64(len(body)), parquet.SkipBloomFilters(true), parquet.SkipPageIndex(true))
 	if err != nil {
 		return nil, damagedParquet(err)
@@ -82,6 +86,20 @@ func readParquet(in *input) (s *resource.Series, err error) {
 		return nil, damagedParquet(err)
 	}
 	return parquetSeries(in, t, columns)
+}
+
+// parquetFrame checks the marks at both ends and the length of the description before the last, for which the library
+// would make room whatever it says.
+func parquetFrame(b []byte) error {
+	const mark = "PAR1"
+	n := len(b)
+	if n < 3*len(mark) || string(b[:4]) != mark || string(b[n-4:]) != mark {
+		return damagedParquet(errors.New("it does not begin and end with PAR1"))
+	}
+	if size := binary.LittleEndian.Uint32(b[n-8:]); int64(size) > int64(n-3*len(mark)) {
+		return damagedParquet(fmt.Errorf("it says that its description takes %d bytes of %d", size, n))
+	}
+	return nil
 }
 
 func damagedParquet(err error) error {
