@@ -70,9 +70,11 @@ func complete(r *Request) completion {
 	completeSite(r, &c)
 	completeWind(r, &c)
 	completeTurbine(r, &c)
+	completeTowers(r, &c)
 	completeLosses(r, &c)
 	completeMoney(r, &c)
 	completeSolar(r, &c)
+	completeUncertainty(r)
 	return c
 }
 

@@ -17,6 +17,7 @@ type Estimate struct {
 	LongTerm       *longterm.Result // nil where the request asks for none
 	ExtremeWind    *extreme.Extreme // nil where there is none, and then why
 	NoExtremeWind  string
+	Odds           *Odds // nil where none are drawn
 	Verdict        Verdict
 	Warnings       []Warning
 	Cautions       []Caution
@@ -34,6 +35,7 @@ type Height struct {
 	Energy       Energy
 	Cost         Cost
 	Solar        SolarArray
+	Odds         *HeightOdds // nil where none are drawn
 	Warnings     []Warning
 }
 

@@ -307,6 +307,7 @@ type moved struct {
 	counts   [12]bool  // whether a month has enough to have a mean of its own
 	complete bool      // whether every month has
 	weights  weights   // of the samples, by direction
+	piled    *piles    // once it is asked for
 }
 
 // move gathers the usable speeds of a channel by month, each times its factor.

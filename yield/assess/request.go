@@ -17,11 +17,14 @@ type Request struct {
 	Wind    Wind
 	Shear   Shear
 	Turbine Turbine
-	Towers  []Tower
-	Losses  yield.Losses
-	Money   Money
-	Solar   Solar
-	Seed    uint64
+	// Towers are the masts to choose from; empty with a TowerRule, which then stands for them.
+	Towers      []Tower
+	TowerRule   *TowerRule
+	Losses      yield.Losses
+	Money       Money
+	Solar       Solar
+	Uncertainty Uncertainty // the zero value: nothing given
+	Seed        uint64
 	// Progress is told how far a sweep of designs has come, one call at a time; nil: nobody.
 	Progress func(done, total int)
 }
@@ -134,12 +137,6 @@ type Turbine struct {
 	// At most one of the next two, and then no CurvePoints: Run works them out.
 	Design  *Design
 	TestLog *TestLog
-}
-
-// Tower is one mast the builder could buy, with what it costs standing.
-type Tower struct {
-	HubHeightM float64
-	Cost       float64 // in the request's currency
 }
 
 // Money is what things cost. NaN means not given.

@@ -20,10 +20,11 @@ type assessment struct {
 	// sheltered is what the surroundings add to a measured exponent, by direction; nil where none was measured.
 	sheltered *directions
 	// stretched are the results of the long run, by the measuring height, m.
-	stretched map[float64]*longterm.Result
-	sun       sunshine
-	warnings  []Warning
-	sources   []Provenance
+	stretched                     map[float64]*longterm.Result
+	sun                           sunshine
+	groundGiven, solarCostAssumed bool // what the request said before defaults were filled in
+	warnings                      []Warning
+	sources                       []Provenance
 }
 
 // Run answers a request. A record it names must be loaded and screened (resource.Screen): Run reads the series and never
@@ -35,26 +36,29 @@ func Run(r Request) (Estimate, error) {
 	if err != nil {
 		return Estimate{}, err
 	}
+	solarCostAssumed := r.Solar.CostPerKW != r.Solar.CostPerKW
 	done := complete(&r)
 	if err := validate(&r); err != nil {
 		return Estimate{}, err
 	}
-	a := assessment{r: r, machine: made, warnings: append(done.warnings, doubts...), sources: done.provenance}
+	a := assessment{r: r, machine: made, warnings: append(done.warnings, doubts...), sources: done.provenance,
+		groundGiven: groundGiven, solarCostAssumed: solarCostAssumed}
 	a.sources = append(a.sources, made.provenance()...)
-	if err := a.prepare(groundGiven); err != nil {
+	if err := a.prepare(); err != nil {
 		return Estimate{}, err
 	}
-	heights := make([]Height, len(r.Towers))
-	for i := range heights {
-		var err error
-		if heights[i], err = a.height(i); err != nil {
-			return Estimate{}, err
-		}
+	heights, err := a.sweep()
+	if err != nil {
+		return Estimate{}, err
 	}
 	if err := a.tryOthers(heights); err != nil {
 		return Estimate{}, err
 	}
-	return a.estimate(heights), nil
+	odds, err := a.drawOdds(heights)
+	if err != nil {
+		return Estimate{}, err
+	}
+	return a.estimate(heights, odds), nil
 }
 
 // Check completes and validates a request without computing anything. A record need not be loaded.
@@ -102,7 +106,7 @@ func (a *assessment) warn(code, format string, args ...any) {
 }
 
 // prepare settles everything that is the same at all heights.
-func (a *assessment) prepare(groundGiven bool) error {
+func (a *assessment) prepare() error {
 	r := &a.r
 	var err error
 	if a.curve, err = yield.NewCurve(r.Turbine.CurvePoints, r.Turbine.CurveDensity); err != nil {
@@ -111,7 +115,7 @@ func (a *assessment) prepare(groundGiven bool) error {
 	if a.source, err = a.newSource(); err != nil {
 		return err
 	}
-	if a.profile, err = newProfile(r, groundGiven, a.warn); err != nil {
+	if a.profile, err = newProfile(r, a.groundGiven, a.warn); err != nil {
 		return err
 	}
 	a.profile.warnStep(a.source.highestM(), a.warn)
@@ -192,7 +196,7 @@ func (a *assessment) height(i int) (Height, error) {
 		l.scale(&around.step)
 	}
 	rho, airSource := a.source.air(r.Site, tower.HubHeightM)
-	if i == 0 {
+	if len(a.hubs) == 0 {
 		a.sources = append(a.sources, airSource)
 	}
 	at, err := a.source.at(from, tower.HubHeightM, l, rho)
@@ -253,7 +257,7 @@ var basisWords = map[string]string{
 }
 
 // estimate puts the answer together.
-func (a *assessment) estimate(heights []Height) Estimate {
+func (a *assessment) estimate(heights []Height, odds *Odds) Estimate {
 	b := best(heights)
 	a.sources = append(a.sources,
 		Provenance{"gross_kwh", "power curve, straight between its points, at the hub's air density, over " +
@@ -268,6 +272,7 @@ func (a *assessment) estimate(heights []Height) Estimate {
 		Profile:        a.profile.answer(),
 		LongTerm:       a.stretched[heights[max(b, 0)].Wind.MeasuredAtM],
 		Verdict:        decide(&a.r, heights, b, a.source.tooWeak()),
+		Odds:           odds,
 		Warnings:       a.warnings,
 		Cautions:       cautions,
 		Provenance:     a.sources,

@@ -33,6 +33,7 @@ func validate(r *Request) error {
 	validateLosses(r, &f)
 	validateMoney(r, &f)
 	validateSolar(r, &f)
+	validateUncertainty(&r.Uncertainty, r.Towers, &f)
 	return f.err()
 }
 
@@ -215,32 +216,6 @@ func addCurveError(err error, f *faults) {
 		where = "turbine.power_curve.air_density_kg_m3"
 	}
 	f.add(where, "%s", ce.Reason)
-}
-
-func validateTowers(r *Request, f *faults) {
-	if n := len(r.Towers); n < 1 || n > MaxTowers {
-		f.add("towers", "give from 1 to %d towers, not %d", MaxTowers, n)
-		return
-	}
-	lowest := r.Turbine.RotorDiameterM / 2
-	seen := make(map[float64]int, len(r.Towers))
-	for i, t := range r.Towers {
-		at := fmt.Sprintf("towers[%d]", i)
-		f.above(at+".hub_height_m", t.HubHeightM, 0, MaxHubHeightM, "m")
-		if t.HubHeightM > 0 && t.HubHeightM <= lowest {
-			f.add(at+".hub_height_m", "the blades of a %g m rotor would reach the ground at a hub height of %g m",
-				r.Turbine.RotorDiameterM, t.HubHeightM)
-		}
-		if g := r.Site.Ground; t.HubHeightM > 0 && t.HubHeightM <= g.DisplacementM+g.RoughnessM {
-			f.add(at+".hub_height_m", "a hub at %g m is down among what covers the ground (displacement height %g m): "+
-				"a tower has to stand well above the trees or houses around it", t.HubHeightM, g.DisplacementM)
-		}
-		if j, ok := seen[t.HubHeightM]; ok {
-			f.add(at+".hub_height_m", "%g m is already towers[%d]; keep one of the two", t.HubHeightM, j)
-		}
-		seen[t.HubHeightM] = i
-		f.within(at+".cost", t.Cost, 0, 1e9, "")
-	}
 }
 
 func validateLosses(r *Request, f *faults) {

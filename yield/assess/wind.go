@@ -32,9 +32,12 @@ type hub struct {
 	beyond func(speedMS float64) float64
 }
 
-// powered gives the mean power of a curve in a wind, W: over the year, and by month (nil where months are unknown).
+// powered gives the mean power of a curve in a wind, W.
 type powered interface {
+	// meanPower is that over the year, and by month (nil where months are unknown).
 	meanPower(c *yield.Curve) (year float64, months *[12]float64)
+	// meanPowerAt is that over the year with every speed times a factor.
+	meanPowerAt(c *yield.Curve, factor float64) float64
 }
 
 // standardAir is the density of the standard atmosphere at a hub above a site.

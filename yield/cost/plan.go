@@ -126,3 +126,10 @@ func (p Plan) SimplePayback(firstYearKWh, pricePerKWh float64) float64 {
 	}
 	return p.Capital / saved
 }
+
+// YearlyParts are the even yearly payments that pay for the capital and for the replacements; with the yearly cost they are
+// YearlyEquivalent.
+func (p Plan) YearlyParts() (capital, replacements float64) {
+	recovery := CapitalRecovery(p.Rate, p.LifeYears)
+	return p.Capital * recovery, (p.presentCost() - p.Capital) * recovery
+}
