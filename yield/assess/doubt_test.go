@@ -124,18 +124,28 @@ func TestShearWithoutVane(t *testing.T) {
 	near(t, "energy", b.Energy.GrossKWh, a.Energy.GrossKWh, 0.01)
 }
 
-// What a comparison is called and what is said of it go by one threshold.
-func TestComparisonsAgree(t *testing.T) {
+// Without odds a comparison goes by the margin, with them by the odds; the words tell both costs apart as they are.
+func TestComparisons(t *testing.T) {
+	thresholds := DefaultUncertainty.Verdict
 	for _, c := range []struct {
-		wind, cost  float64
-		code, words string
+		wind, other, odds float64
+		code, words       string
 	}{
-		{1.16, 1, "solar_cheaper", "wind's kWh costs 1.2 times that"}, {1.14, 1, "solar_close", "about the same as wind's"},
-		{0.86, 1, "solar_close", "about the same as wind's"}, {0.84, 1, "solar_dearer", "wind's kWh costs 16 % less"},
-		{1, 0, "solar_cheaper", "nothing can be cheaper"},
+		{1.16, 1, nan, "cheaper", "wind's kWh costs 16 % more"}, {1.14, 1, nan, "close", "wind's kWh costs 14 % more"},
+		{1.02, 1, nan, "close", "about the same as wind's"}, {3.21, 1, nan, "cheaper", "wind's kWh costs 3.2 times that"},
+		{0.86, 1, nan, "close", "wind's kWh costs 14 % less"}, {0.84, 1, nan, "dearer", "wind's kWh costs 16 % less"},
+		{1, 0, nan, "cheaper", "nothing can be cheaper"},
+		{1.3, 1, 0.4, "close", "wind's kWh costs 30 % more, and the chance that it comes out cheaper is 40 %"},
+		{1.3, 1, 0.001, "cheaper", "wind's kWh costs 30 % more, and the chance that it comes out cheaper is less than 1 %"},
+		{0.97, 1, 0.75, "dearer", "about the same as wind's, and the chance that it comes out cheaper is 75 %"},
 	} {
-		if code, words := compareCode("solar", c.wind, c.cost), compareWords(c.wind, c.cost); code != c.code || words != c.words {
-			t.Errorf("%g against %g: %s, %q", c.wind, c.cost, code, words)
+		h := Height{Cost: Cost{PerKWh: c.wind}}
+		if c.odds == c.odds {
+			h.Odds = new(HeightOdds)
+		}
+		got := thresholds.compare(&h, c.other, func(*HeightOdds) float64 { return c.odds })
+		if got.code() != c.code || got.words() != c.words {
+			t.Errorf("%g against %g: %s, %q", c.wind, c.other, got.code(), got.words())
 		}
 	}
 }
