@@ -28,6 +28,8 @@ const (
 	DefaultSolarYearlyShare = 0.01    // of the array's cost, a year; judgement
 	DefaultSolarLifeYears   = 25      // usual module warranty; common practice
 	DefaultSolarLosses      = 0.14    // inverter, wiring, soiling, mismatch; common practice
+	DefaultOutputDecline    = 0.005   // share a year: worn blade edges, slack bearings; judgement
+	DefaultSolarDecline     = 0.005   // share a year; common practice
 	DefaultCurrency         = "EUR"
 	defaultMaxShiftS        = 6 * 3600 // clocks of two records are seldom further apart; judgement
 )
@@ -257,6 +259,14 @@ func completeMoney(r *Request, c *completion) {
 		c.assumed("money.currency", "none given")
 	}
 	fill(&m.OtherCost, 0)
+	if fill(&m.OutputDecline, DefaultOutputDecline) {
+		c.assumed("money.output_decline", "judgement, 2026: worn blade edges, slack bearings")
+	}
+	fill(&m.PriceEscalation, 0)
+	fill(&m.FeedInEscalation, 0)
+	if m.FeedInPerKWh != m.FeedInPerKWh {
+		fill(&m.SelfUsedShare, 1)
+	}
 	if fill(&m.YearlyCost, DefaultYearlyCostShare*m.TurbineCost) {
 		c.warn("yearly_cost_assumed", "no yearly cost is given: 2 %% of the turbine's cost a year is assumed; "+
 			"grease, brushes, blades and insurance are what it has to pay for")
@@ -288,6 +298,9 @@ func completeSolar(r *Request, c *completion) {
 	}
 	if fill(&s.Losses, DefaultSolarLosses) {
 		c.assumed("solar.losses", "common practice")
+	}
+	if fill(&s.OutputDecline, DefaultSolarDecline) {
+		c.assumed("solar.output_decline", "common practice")
 	}
 	if s.TiltDeg != s.TiltDeg {
 		s.BestTilt = true

@@ -18,6 +18,7 @@ type Estimate struct {
 	ExtremeWind    *extreme.Extreme // nil where there is none, and then why
 	NoExtremeWind  string
 	Odds           *Odds // nil where none are drawn
+	Decision       Decision
 	Verdict        Verdict
 	Warnings       []Warning
 	Cautions       []Caution

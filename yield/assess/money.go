@@ -14,6 +14,7 @@ func (m Money) plan(towerCost float64) cost.Plan {
 		Replacements: m.Replacements,
 		LifeYears:    m.LifeYears,
 		Rate:         m.DiscountRate,
+		Decline:      m.OutputDecline,
 	}
 }
 
@@ -46,5 +47,5 @@ func (m Money) warnReplacements(warn func(code, format string, args ...any)) {
 
 // planPerKW is the money of one kW of solar.
 func (s Solar) planPerKW(rate float64) cost.Plan {
-	return cost.Plan{Capital: s.CostPerKW, Yearly: s.YearlyCostPerKW, LifeYears: s.LifeYears, Rate: rate}
+	return cost.Plan{Capital: s.CostPerKW, Yearly: s.YearlyCostPerKW, LifeYears: s.LifeYears, Rate: rate, Decline: s.OutputDecline}
 }

@@ -41,6 +41,7 @@ func (a *assessment) drawOdds(heights []Height) (*Odds, error) {
 	m := spread.Model{
 		Solar: spread.Solar{PerKWh: heights[0].Solar.PerKWh, AnnualKWh: heights[max(best(heights), 0)].Solar.AnnualKWh, LifeYears: r.Solar.LifeYears},
 		Price: r.Money.PricePerKWh, LifeYears: r.Money.LifeYears, Rate: r.Money.DiscountRate,
+		Decline: r.Money.OutputDecline,
 	}
 	for i := range heights {
 		h, err := a.heightModel(&heights[i], i)

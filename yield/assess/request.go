@@ -7,6 +7,7 @@ import (
 	"mastworth/resource/terrain"
 	"mastworth/yield"
 	"mastworth/yield/cost"
+	"mastworth/yield/household"
 	"mastworth/yield/solar"
 )
 
@@ -23,6 +24,7 @@ type Request struct {
 	Losses      yield.Losses
 	Money       Money
 	Solar       Solar
+	Household   *Household  // nil: the split of the money is by months alone
 	Uncertainty Uncertainty // the zero value: nothing given
 	Seed        uint64
 	// Progress is told how far a sweep of designs has come, one call at a time; nil: nobody.
@@ -149,6 +151,12 @@ type Money struct {
 	LifeYears    int // 0: not given
 	DiscountRate float64
 	PricePerKWh  float64 // what a kWh costs the builder today; NaN: no NPV or payback
+	// OutputDecline is the share of its output the machine loses from each year to the next.
+	OutputDecline float64
+	// What a sold kWh brings, and the share of the energy that replaces bought energy instead. Without FeedInPerKWh all of it does.
+	FeedInPerKWh, SelfUsedShare float64
+	// Real changes a year of the price and of what a sold kWh brings, as shares.
+	PriceEscalation, FeedInEscalation float64
 }
 
 // Solar is the array the same money would buy.
@@ -160,6 +168,7 @@ type Solar struct {
 	BestTilt        bool
 	AzimuthDeg      float64 // where the array faces, clockwise from north; NaN: towards the equator
 	Losses          float64 // share lost between the modules' rating and the socket, temperature apart
+	OutputDecline   float64 // share of its output the array loses from each year to the next
 	// At most one of the next three; NaN or nil where not given.
 	MonthlyIrradiationKWhM2 []float64 // twelve months' global horizontal irradiation
 	YearlyIrradiationKWhM2  float64
@@ -173,4 +182,14 @@ func (s Solar) plane(latitude float64) (p solar.Plane, best bool) {
 		az = solar.TowardsEquator(latitude)
 	}
 	return solar.Plane{TiltDeg: s.TiltDeg, AzimuthDeg: az}, s.BestTilt || s.TiltDeg != s.TiltDeg
+}
+
+// Household is the home that wind and sun are to supply.
+type Household struct {
+	YearlyKWh float64 // what it draws a year
+	LoadCSV   string  // how it draws it (household.ReadLoad); empty: an assumed shape
+	Battery   household.Battery
+	// What the battery costs and how long it lasts; NaN or 0 where there is none.
+	BatteryCost      float64
+	BatteryLifeYears int
 }
