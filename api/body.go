@@ -51,12 +51,13 @@ func (s *service) readDocument(ctx context.Context, body io.Reader, contentType 
 		d.free()
 		return nil, err
 	}
-	whole, err := s.withCurve(ctx, d.EstimateRequest)
+	whole, kept, err := s.withCurve(ctx, d.EstimateRequest)
 	if err != nil {
 		defer d.free()
 		return nil, d.located(besideMissingCurve(err, whole))
 	}
 	d.domain, d.records = document.ToRequest(whole)
+	d.domain.Turbine.Kept = kept
 	for _, ref := range d.records.All() {
 		if ref.File != "" {
 			defer d.free()

@@ -52,7 +52,7 @@ func (s *service) CreateCurve(ctx context.Context, r openapi.CreateCurveRequestO
 // makeCurve is a curve ready to be kept, and as it is answered.
 func (s *service) makeCurve(ctx context.Context, in openapi.TurbineInput) (storage.Curve, openapi.Curve, error) {
 	turbine, refs := document.ToTurbine(in)
-	done, err := s.loadLog(ctx, &turbine, refs)
+	done, err := s.beginCurve(ctx, &turbine, refs)
 	if err != nil {
 		return storage.Curve{}, openapi.Curve{}, err
 	}
@@ -68,9 +68,8 @@ func (s *service) makeCurve(ctx context.Context, in openapi.TurbineInput) (stora
 	case in.TestLog != nil:
 		source, refs = "test_log", document.Refs{} // what is kept is the curve it gave, so that the log may go
 	}
-	kept := document.FromTurbine(&complete, refs)
-	out := openapi.Curve{ID: s.NewID(), Name: complete.Name, CreatedAt: s.now().UTC(), Turbine: kept, Machine: document.FromMachine(made, complete.CurvePoints),
-		Warnings: make(openapi.Warnings, len(warnings))}
+	out := openapi.Curve{ID: s.NewID(), Name: complete.Name, CreatedAt: s.now().UTC(), Turbine: document.FromTurbine(&complete, refs), TestLog: in.TestLog,
+		Machine: document.FromMachine(made, complete.CurvePoints), Warnings: make(openapi.Warnings, len(warnings))}
 	for i, w := range warnings {
 		out.Warnings[i] = openapi.Warning(w)
 	}
@@ -79,10 +78,14 @@ func (s *service) makeCurve(ctx context.Context, in openapi.TurbineInput) (stora
 		peak = max(peak, p.PowerW)
 	}
 	curve := storage.Curve{ID: out.ID, Name: out.Name, Source: source, CreatedAt: out.CreatedAt, DiameterM: complete.RotorDiameterM, PeakW: peak}
-	if curve.Turbine, err = json.Marshal(kept); err != nil {
+	if curve.Turbine, err = json.Marshal(out.Turbine); err != nil {
 		return curve, out, fmt.Errorf("writing the turbine: %w", err)
 	}
-	if curve.Machine, err = json.Marshal(keptMachine{out.Machine, out.Warnings}); err != nil {
+	kept := keptMachine{Machine: out.Machine, Warnings: out.Warnings, TestLog: in.TestLog}
+	for _, p := range made.Provenance() {
+		kept.Provenance = append(kept.Provenance, openapi.Provenance(p))
+	}
+	if curve.Machine, err = json.Marshal(kept); err != nil {
 		return curve, out, fmt.Errorf("writing the curve: %w", err)
 	}
 	sum := sha256.Sum256(append(append([]byte{}, curve.Turbine...), curve.Machine...))
@@ -90,15 +93,13 @@ func (s *service) makeCurve(ctx context.Context, in openapi.TurbineInput) (stora
 	return curve, out, nil
 }
 
-// keptMachine is what is kept beside a curve's turbine.
-type keptMachine struct {
-	Machine  openapi.Machine  `json:"machine"`
-	Warnings openapi.Warnings `json:"warnings"`
-}
-
-// loadLog puts the record that is a turbine's log into it. The caller ends the work that has begun.
-func (s *service) loadLog(ctx context.Context, t *assess.Turbine, refs document.Refs) (done func(), err error) {
-	if refs.Log == nil {
+// beginCurve waits for a turn where a curve is work, a design's or a log's, and puts the record that is the log into the turbine.
+// The caller ends the work that has begun.
+func (s *service) beginCurve(ctx context.Context, t *assess.Turbine, refs document.Refs) (done func(), err error) {
+	switch {
+	case t.Design != nil:
+		return s.begin(ctx)
+	case refs.Log == nil:
 		return func() {}, nil
 	}
 	if refs.Log.File != "" {
@@ -199,7 +200,7 @@ func wireCurve(c *storage.Curve) (openapi.Curve, error) {
 	if err := errors.Join(json.Unmarshal(c.Turbine, &out.Turbine), json.Unmarshal(c.Machine, &kept)); err != nil {
 		return out, fmt.Errorf("the stored curve %s: %w", c.ID, err)
 	}
-	out.Machine, out.Warnings = kept.Machine, kept.Warnings
+	out.Machine, out.Warnings, out.TestLog = kept.Machine, kept.Warnings, kept.TestLog
 	return out, nil
 }
 
@@ -253,33 +254,9 @@ func (s *service) DeleteCurve(ctx context.Context, r openapi.DeleteCurveRequestO
 	case errors.Is(err, storage.ErrNotFound):
 		return nil, notFound("there is no curve %q", r.ID)
 	case errors.Is(err, storage.ErrInUse):
-		return nil, newProblem(curveInUse, "a saved site takes its turbine from this curve")
+		return nil, s.curveUsed(ctx, r.ID)
 	case err != nil:
 		return nil, stored(err)
 	}
 	return openapi.DeleteCurve204Response{}, nil
-}
-
-// withCurve puts a kept curve into the place of its id. The name the request gives goes before the curve's.
-func (s *service) withCurve(ctx context.Context, in openapi.EstimateRequest) (openapi.EstimateRequest, error) {
-	if in.Turbine.Curve == nil {
-		return in, nil
-	}
-	c, err := s.Store.Curve(ctx, in.Turbine.Curve.ID)
-	if errors.Is(err, storage.ErrNotFound) {
-		return in, &document.Error{Fields: []document.FieldError{{Location: "turbine.curve.id",
-			Detail: fmt.Sprintf("there is no curve %q; GET /v1/curves lists them", in.Turbine.Curve.ID)}}}
-	}
-	if err != nil {
-		return in, stored(err)
-	}
-	name := in.Turbine.Name
-	in.Turbine = openapi.TurbineInput{}
-	if err := json.Unmarshal(c.Turbine, &in.Turbine); err != nil {
-		return in, fmt.Errorf("the stored curve %s: %w", c.ID, err)
-	}
-	if name != nil {
-		in.Turbine.Name = name
-	}
-	return in, nil
 }

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 	"time"
 
@@ -55,8 +56,11 @@ func withCurve(s *scenario) []byte {
 func designedEstimate(s *scenario, a *answered) {
 	var e openapi.Estimate
 	a.json(&e)
-	if e.Machine == nil || e.Machine.Design == nil || *e.Heights[0].Energy.NetKWh <= 0 || e.Request.Turbine.Design == nil {
+	if e.Machine == nil || e.Machine.Design == nil || *e.Heights[0].Energy.NetKWh <= 0 {
 		s.t.Errorf("%.400s", a.body)
+	}
+	if t := e.Request.Turbine; t.Curve == nil || t.Curve.ID != s.curveID || t.Design != nil || t.PowerCurve != nil { // fit to be sent again
+		s.t.Errorf("%+v", t)
 	}
 	if w := e.Request.Losses.Wiring; w == nil {
 		s.t.Error("the wiring loss is not echoed")
@@ -84,6 +88,20 @@ func TestSweep(t *testing.T) {
 		if m[i].Why == "" || i > 0 && *m[i].WithinRatingKWh > *m[i-1].WithinRatingKWh {
 			t.Errorf("%d: %+v", i, m[i])
 		}
+	}
+}
+
+// A braked design makes nothing, which is an answer: no rating, no capacity factor, not worth it.
+func TestBrakedDesign(t *testing.T) {
+	f := newFixture(t)
+	design := designFields()
+	delete(design, "sweep")
+	design["load"] = map[string]any{"short_circuit": true}
+	var e openapi.Estimate
+	f.post("/v1/estimates", change(t, exampleJSON(t, "FittedWind"), "turbine", map[string]any{"design": design})).want(200).json(&e)
+	if e.Heights[0].Energy.CapacityFactor != nil || e.Request.Turbine.RatedPowerW != nil || e.Verdict.Answer != "not_worth_it" ||
+		!slices.Contains(codes(e.Warnings), "brake") {
+		t.Errorf("%+v %+v %v", e.Heights[0].Energy, e.Verdict, codes(e.Warnings))
 	}
 }
 

@@ -50,8 +50,12 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, refs document
 		}
 		defer done()
 	}
+	r.Stop = func() bool { return ctx.Err() != nil }
 	e, err := assess.Run(*r)
-	if err != nil {
+	switch {
+	case errors.Is(err, assess.ErrStopped):
+		return nil, ctx.Err()
+	case err != nil:
 		return nil, err
 	}
 	out := document.FromEstimate(&e, refs, s.Version)

@@ -78,19 +78,3 @@ func (s *service) DeleteRecord(ctx context.Context, r openapi.DeleteRecordReques
 	s.records.drop(r.ID)
 	return openapi.DeleteRecord204Response{}, nil
 }
-
-// recordUsed says which sites use a record, as far as it is quick to find out.
-func (s *service) recordUsed(ctx context.Context, id string) error {
-	const looked = 500
-	p := newProblem(recordInUse, "a saved site takes its wind, its long run or its turbine's log from this record")
-	sites, err := s.Store.Sites(ctx, storage.Page{Limit: looked})
-	if err != nil {
-		return stored(err)
-	}
-	for _, site := range sites {
-		if site.RecordID == id || site.ReferenceID == id || site.LogID == id {
-			p.add("path.id", "is used by the site %q; delete that, or give it another record, first", site.ID)
-		}
-	}
-	return p
-}

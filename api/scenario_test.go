@@ -147,7 +147,7 @@ var scenarios = []step{
 		}
 	}},
 	{name: "its estimate", target: "/v1/sites/{site}/estimate", status: 200, check: designedEstimate},
-	{name: "the curve is in use", method: "DELETE", target: "/v1/curves/{curve}", status: 409, check: problemAt(curveInUse, "")},
+	{name: "the curve is in use", method: "DELETE", target: "/v1/curves/{curve}", status: 409, check: problemAt(curveInUse, "path.id")},
 	{name: "delete the site with the curve", method: "DELETE", target: "/v1/sites/{site}", status: 204, check: empty},
 	{name: "delete the curve", method: "DELETE", target: "/v1/curves/{curve}", status: 204, check: empty},
 	{name: "read a curve that is gone", target: "/v1/curves/{curve}", status: 404, check: problemAt(missing, "")},

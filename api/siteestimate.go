@@ -88,11 +88,12 @@ func (s *service) estimateSite(ctx context.Context, site *storage.Site) ([]byte,
 	if err := json.Unmarshal(site.Request, &in); err != nil {
 		return nil, fmt.Errorf("the stored request of site %s: %w", site.ID, err)
 	}
-	in, err := s.withCurve(ctx, in)
+	in, kept, err := s.withCurve(ctx, in)
 	if err != nil {
 		return nil, &located{root: "request", err: err}
 	}
 	domain, refs := document.ToRequest(in)
+	domain.Turbine.Kept = kept
 	buf, err := s.estimate(ctx, &domain, refs)
 	if err != nil {
 		return nil, &located{root: "request", err: err}

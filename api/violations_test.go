@@ -46,8 +46,8 @@ func (v *violator) add(replace func(any) any, value any, constraint, location st
 func (v *violator) walk(schema *openapi3.Schema, value any, at, path string, replace func(any) any) {
 	broken := func(keyword string, value any) { v.add(replace, value, path+" "+keyword, at) }
 	broken("nullable", nil)
-	if len(schema.OneOf) > 0 && schema.Type == nil { // a number or a word
-		v.walkChoice(schema, path, at, replace)
+	if len(schema.OneOf) > 0 && schema.Type == nil { // a number or a word, a list or a group
+		v.walkChoice(schema, value, path, at, replace)
 		return
 	}
 	switch {
@@ -75,9 +75,22 @@ func (v *violator) walk(schema *openapi3.Schema, value any, at, path string, rep
 	}
 }
 
-func (v *violator) walkChoice(schema *openapi3.Schema, path, at string, replace func(any) any) {
+func (v *violator) walkChoice(schema *openapi3.Schema, value any, path, at string, replace func(any) any) {
 	v.add(replace, true, path+" oneOf", at)
 	for _, s := range schema.OneOf {
+		if s.Value.Type.Is("array") || s.Value.Type.Is("object") {
+			switch value := value.(type) {
+			case []any:
+				if s.Value.Type.Is("array") {
+					v.walkArray(s.Value, value, at, path, replace)
+				}
+			case map[string]any:
+				if s.Value.Type.Is("object") {
+					v.walkObject(s.Value, value, at, path, replace)
+				}
+			}
+			continue
+		}
 		if s.Value.Type.Is("number") {
 			v.breakNumber(s.Value, func(keyword string, value any) { v.add(replace, value, path+" "+keyword, at) })
 		} else {
@@ -264,6 +277,11 @@ func constraints(schema *openapi3.Schema, path string, into map[string]bool) {
 	if len(schema.OneOf) > 0 && schema.Type == nil {
 		into[path+" oneOf"] = true
 		for _, s := range schema.OneOf {
+			if s.Value.Type.Is("array") || s.Value.Type.Is("object") {
+				constraints(s.Value, path, into)
+				delete(into, path+" type") // the other is right too
+				continue
+			}
 			if s.Value.Type.Is("number") {
 				into[path+" minimum"], into[path+" maximum"] = true, true
 			} else {
@@ -324,6 +342,7 @@ func soundDocuments(t *testing.T) map[string]any {
 		"long term": change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc", "screening": screeningFields()},
 			"measured_here": true, "long_term": map[string]any{"reference": recordFields(), "method": "least_squares", "sectors": true,
 				"max_shift_hours": 3.0}}),
+		"decision": decisionDocument(t, base),
 		"board":    change(t, base, "turbine", map[string]any{"name": "six boards", "regulation": "furling", "rated_power_w": 400.0, "design": designFields()}),
 		"stations": change(t, base, "turbine", map[string]any{"design": otherDesign("resistor")}),
 		"tracking": change(t, base, "turbine", map[string]any{"design": otherDesign("tracking")}),
@@ -393,6 +412,26 @@ func testLogFields() map[string]any {
 		"shear_exponent": 0.2, "elevation_m": 100.0, "cut_out_m_s": 20.0, "power_shift_s": 0.0, "speed_uncertainty": 0.03, "power_uncertainty": 0.02,
 		"generator": map[string]any{"volts_per_rpm": 0.1, "resistance_ohm": 0.5, "battery_v": 25.0, "load_ohm": 3.0, "diode_drop_v": 1.4},
 	}
+}
+
+// decisionDocument has all that bears on the money and the odds.
+func decisionDocument(t *testing.T, base []byte) []byte {
+	t.Helper()
+	uncertainty := map[string]any{"draws": 200.0, "verdict": map[string]any{"worth_it": 0.8, "not_worth_it": 0.2, "cannot_say": 0.6}}
+	for _, name := range []string{"measurement", "place", "long_term", "year_to_year", "vertical", "surroundings", "power_curve", "losses",
+		"turbine_cost", "upkeep", "price", "solar", "solar_year_to_year", "solar_cost"} {
+		uncertainty[name] = 0.05
+	}
+	for name, value := range map[string]any{
+		"towers": map[string]any{"from_m": 12.0, "to_m": 18.0, "step_m": 3.0, "fixed_cost": 200.0, "cost_per_m": 50.0, "cost_per_m2": 1.0},
+		"household": map[string]any{"yearly_kwh": 3000.0, "load_csv": loadCSV(), "battery": map[string]any{"capacity_kwh": 5.0,
+			"power_kw": 2.0, "efficiency": 0.9, "cost": 3000.0, "life_years": 12.0}},
+		"uncertainty": uncertainty, "solar.output_decline": 0.005, "money.output_decline": 0.01, "money.price_per_kwh": 0.3,
+		"money.feed_in_per_kwh": 0.08, "money.self_used_share": 0.5, "money.price_escalation": 0.01, "money.feed_in_escalation": 0.0,
+	} {
+		base = change(t, base, name, value)
+	}
+	return base
 }
 
 // gardenFields is a site with everything that can stand around a mast.
@@ -579,4 +618,13 @@ func badParameters(s *openapi3.Schema) map[string][]string {
 		})
 	}
 	return bad
+}
+
+// loadCSV is a home that draws the same in every hour.
+func loadCSV() string {
+	out := "hour,weight\n"
+	for h := range 24 {
+		out += fmt.Sprintf("%d,1\n", h)
+	}
+	return out
 }

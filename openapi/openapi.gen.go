@@ -568,6 +568,66 @@ func (e TurbineInputRegulation) Valid() bool {
 	}
 }
 
+// Defines values for UncertaintySourceQuantity.
+const (
+	UncertaintySourceQuantityCapital     UncertaintySourceQuantity = "capital"
+	UncertaintySourceQuantityCosts       UncertaintySourceQuantity = "costs"
+	UncertaintySourceQuantityPrice       UncertaintySourceQuantity = "price"
+	UncertaintySourceQuantitySolarCost   UncertaintySourceQuantity = "solar_cost"
+	UncertaintySourceQuantitySolarEnergy UncertaintySourceQuantity = "solar_energy"
+	UncertaintySourceQuantityUpkeep      UncertaintySourceQuantity = "upkeep"
+	UncertaintySourceQuantityWindEnergy  UncertaintySourceQuantity = "wind_energy"
+	UncertaintySourceQuantityWindSpeed   UncertaintySourceQuantity = "wind_speed"
+)
+
+// Valid indicates whether the value is a known member of the UncertaintySourceQuantity enum.
+func (e UncertaintySourceQuantity) Valid() bool {
+	switch e {
+	case UncertaintySourceQuantityCapital:
+		return true
+	case UncertaintySourceQuantityCosts:
+		return true
+	case UncertaintySourceQuantityPrice:
+		return true
+	case UncertaintySourceQuantitySolarCost:
+		return true
+	case UncertaintySourceQuantitySolarEnergy:
+		return true
+	case UncertaintySourceQuantityUpkeep:
+		return true
+	case UncertaintySourceQuantityWindEnergy:
+		return true
+	case UncertaintySourceQuantityWindSpeed:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for UncertaintySourceDistribution.
+const (
+	UncertaintySourceDistributionLognormal   UncertaintySourceDistribution = "lognormal"
+	UncertaintySourceDistributionNormal      UncertaintySourceDistribution = "normal"
+	UncertaintySourceDistributionRectangular UncertaintySourceDistribution = "rectangular"
+	UncertaintySourceDistributionTriangular  UncertaintySourceDistribution = "triangular"
+)
+
+// Valid indicates whether the value is a known member of the UncertaintySourceDistribution enum.
+func (e UncertaintySourceDistribution) Valid() bool {
+	switch e {
+	case UncertaintySourceDistributionLognormal:
+		return true
+	case UncertaintySourceDistributionNormal:
+		return true
+	case UncertaintySourceDistributionRectangular:
+		return true
+	case UncertaintySourceDistributionTriangular:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for VerdictAnswer.
 const (
 	VerdictAnswerCannotSay  VerdictAnswer = "cannot_say"
@@ -711,7 +771,7 @@ type BalanceInput struct {
 	// RPM For the force.
 	RPM *float64 `json:"rpm,omitempty"`
 
-	// TipRadiusM Where to take mass off; without it, at the centre of gravity.
+	// TipRadiusM Where to take mass off, for which the centres of gravity must be known; without it, at the centre of gravity.
 	TipRadiusM *float64 `json:"tip_radius_m,omitempty"`
 }
 
@@ -738,9 +798,11 @@ type BladeStation struct {
 type BladeTrim struct {
 	Blade    int      `json:"blade"`
 	MomentGm *float64 `json:"moment_gm"`
-	MassG    *float64 `json:"mass_g"`
 
-	// RadiusM Where to take it off; null at the blade's centre of gravity.
+	// MassG At radius_m; null at a tip while the centres of gravity are unknown.
+	MassG *float64 `json:"mass_g"`
+
+	// RadiusM The tip_radius_m, else the radius of the blade's centre of gravity; null there where it is unknown.
 	RadiusM *float64 `json:"radius_m"`
 }
 
@@ -756,6 +818,14 @@ type BoardInput struct {
 type Caution struct {
 	Code string `json:"code"`
 	Text string `json:"text"`
+}
+
+// Chance defines model for Chance.
+type Chance struct {
+	Share float64 `json:"share"`
+
+	// SamplingError Standard error from a limited number of draws.
+	SamplingError float64 `json:"sampling_error"`
 }
 
 // Channel defines model for Channel.
@@ -889,6 +959,12 @@ type Columns struct {
 	Ignore            *ColumnList `json:"ignore,omitempty"`
 }
 
+// Contribution defines model for Contribution.
+type Contribution struct {
+	Source string  `json:"source"`
+	Share  float64 `json:"share"`
+}
+
 // Counterweight Mass to add opposite the heavy side, instead of taking any off.
 type Counterweight struct {
 	MomentGm *float64 `json:"moment_gm"`
@@ -896,12 +972,21 @@ type Counterweight struct {
 	// AngleDeg Clockwise from the first blade.
 	AngleDeg *float64 `json:"angle_deg"`
 
-	// MassG At tip_radius_m, where that is given.
+	// MassG At radius_m; null at a tip while the centres of gravity are unknown.
 	MassG *float64 `json:"mass_g"`
+
+	// RadiusM The tip_radius_m, else the mean radius of the blades' centres of gravity; null where they are unknown.
+	RadiusM *float64 `json:"radius_m"`
 }
 
 // Cover A Davenport–Wieringa class, from 0.0002 m (sea) to 2 m (chaotic) of roughness length.
 type Cover string
+
+// CoverageInterval defines model for CoverageInterval.
+type CoverageInterval struct {
+	Low  *float64 `json:"low"`
+	High *float64 `json:"high"`
+}
 
 // Curve defines model for Curve.
 type Curve struct {
@@ -912,6 +997,9 @@ type Curve struct {
 	// Turbine The machine: exactly one of a power table, a design, a log of the machine at work, and a kept curve. A kept curve
 	// brings everything else with it.
 	Turbine TurbineInput `json:"turbine"`
+
+	// TestLog Of a curve that was measured, the log it was made from; turbine has the points it gave, so that the record may go.
+	TestLog *TestLogInput `json:"test_log,omitempty"`
 
 	// Machine What was found on the way from a design, or a log, to the curve.
 	Machine Machine `json:"machine"`
@@ -1008,7 +1096,7 @@ type DesignResult struct {
 	// OnLoad A steady state. aero_w is all losses and delivered_w together.
 	OnLoad OperatingPoint `json:"on_load"`
 
-	// LoadLost A steady state. aero_w is all losses and delivered_w together.
+	// LoadLost The fastest with the line cut, furling by wind acting, of all winds up to 25 m/s; its wind_m_s says in which.
 	LoadLost OperatingPoint `json:"load_lost"`
 
 	// Runaway A steady state. aero_w is all losses and delivered_w together.
@@ -1079,8 +1167,11 @@ type Estimate struct {
 	ExtremeWind *ExtremeWind `json:"extreme_wind"`
 
 	// ExtremeWindMissing Why there is none; empty where there is.
-	ExtremeWindMissing string  `json:"extreme_wind_missing"`
-	Verdict            Verdict `json:"verdict"`
+	ExtremeWindMissing string `json:"extreme_wind_missing"`
+
+	// Odds Null where no draws were asked for.
+	Odds    *Odds   `json:"odds"`
+	Verdict Verdict `json:"verdict"`
 
 	// Warnings Which results lean on something weak.
 	Warnings   Warnings     `json:"warnings"`
@@ -1105,8 +1196,8 @@ type EstimateRequest struct {
 	// brings everything else with it.
 	Turbine TurbineInput `json:"turbine"`
 
-	// Towers The masts that could be bought.
-	Towers []Tower `json:"towers"`
+	// Towers The masts that could be bought, one by one or by a rule.
+	Towers Towers `json:"towers"`
 
 	// Losses Shares lost between the terminals and the socket, each of what reaches it.
 	Losses *LossesInput `json:"losses,omitempty"`
@@ -1116,6 +1207,13 @@ type EstimateRequest struct {
 
 	// Solar The array the same money would buy. Its yield comes from the one of the three figures below that is given, else from the record's irradiance, else from the latitude alone. Without yearly_cost_per_kw it is 1 % of cost_per_kw.
 	Solar *SolarInput `json:"solar,omitempty"`
+
+	// Household The home that wind and sun are to supply. It is followed hour by hour where wind and sun are known by the hour.
+	Household *HouseholdInput `json:"household,omitempty"`
+
+	// Uncertainty How well each input is known, as relative standard uncertainties (one standard deviation). What is left out is worked out
+	// from what the estimate rests on, or has a default; the answer's odds list every source, its size and where that comes from.
+	Uncertainty *UncertaintyInput `json:"uncertainty,omitempty"`
 
 	// Seed Seeds whatever is drawn at random; the same request gives the same answer.
 	Seed *int64 `json:"seed,omitempty"`
@@ -1365,8 +1463,74 @@ type HeightEstimate struct {
 	Cost   TurbineCost  `json:"cost"`
 	Solar  SolarArray   `json:"solar"`
 
+	// Odds Null where no draws were asked for.
+	Odds *HeightOdds `json:"odds"`
+
 	// Warnings Which results lean on something weak.
 	Warnings Warnings `json:"warnings"`
+}
+
+// HeightOdds defines model for HeightOdds.
+type HeightOdds struct {
+	// Year A year's figures, of any one year or as a mean over the life.
+	Year PeriodSpread `json:"year"`
+
+	// Life A year's figures, of any one year or as a mean over the life.
+	Life PeriodSpread `json:"life"`
+	NPV  *Spread      `json:"npv"`
+
+	// Cheapest That this height makes the cheapest kWh.
+	Cheapest *Chance `json:"cheapest"`
+
+	// BestValue That this height has the highest net present value.
+	BestValue *Chance `json:"best_value"`
+
+	// BelowSolar That its kWh is cheaper than the array's.
+	BelowSolar *Chance `json:"below_solar"`
+
+	// BelowPrice That its kWh costs less than one is worth.
+	BelowPrice *Chance `json:"below_price"`
+
+	// BelowBoth That its kWh is the cheapest of all there is to compare.
+	BelowBoth *Chance `json:"below_both"`
+
+	// Swings What each source does alone, one standard uncertainty below and above, largest first by the life's cost.
+	Swings []Swing `json:"swings"`
+
+	// LinearYear Relative standard uncertainty of a year's energy by the law of propagation.
+	LinearYear *float64 `json:"linear_year"`
+
+	// LinearLife The same of the life's.
+	LinearLife *float64 `json:"linear_life"`
+
+	// Sensitivity Per cent of energy for a per cent of wind speed.
+	Sensitivity *float64 `json:"sensitivity"`
+}
+
+// HouseholdBattery defines model for HouseholdBattery.
+type HouseholdBattery struct {
+	// CapacityKWh That can be drawn.
+	CapacityKWh float64 `json:"capacity_kwh"`
+
+	// PowerKW By default half the capacity an hour.
+	PowerKW *float64 `json:"power_kw,omitempty"`
+
+	// Efficiency Out over in, a share.
+	Efficiency *float64 `json:"efficiency,omitempty"`
+
+	// Cost In the request's currency.
+	Cost      *MoneyAmount `json:"cost,omitempty"`
+	LifeYears *LifeYears   `json:"life_years,omitempty"`
+}
+
+// HouseholdInput The home that wind and sun are to supply. It is followed hour by hour where wind and sun are known by the hour.
+type HouseholdInput struct {
+	YearlyKWh *float64 `json:"yearly_kwh,omitempty"`
+
+	// LoadCsv How the home draws it, as CSV: a heading `load_w` or `load_kwh` and 8760 or 8784 rows, or `hour,weight` with 24 rows
+	// and, below, `month,weight` with twelve. Left out, a smooth shape by latitude is assumed.
+	LoadCsv *string           `json:"load_csv,omitempty"`
+	Battery *HouseholdBattery `json:"battery,omitempty"`
 }
 
 // HubWind defines model for HubWind.
@@ -1587,7 +1751,8 @@ type LossesInput struct {
 
 // Machine What was found on the way from a design, or a log, to the curve.
 type Machine struct {
-	// Curve Pairs of wind speed, m/s, and power, W, as the estimate uses them.
+	// Curve Pairs of wind speed, m/s, and power, W, as the estimate uses them: of a design what is delivered to the load, wire and
+	// converter taken off; of a log or a table what was measured or given, at the terminals.
 	Curve    [][]float64    `json:"curve"`
 	Design   *DesignResult  `json:"design"`
 	Measured *MeasuredCurve `json:"measured"`
@@ -1689,6 +1854,21 @@ type MoneyInput struct {
 
 	// PricePerKWh What a kWh costs today.
 	PricePerKWh *float64 `json:"price_per_kwh,omitempty"`
+
+	// OutputDecline Share of its output the machine loses a year.
+	OutputDecline *float64 `json:"output_decline,omitempty"`
+
+	// FeedInPerKWh What a sold kWh brings. Left out, every kWh replaces a bought one.
+	FeedInPerKWh *float64 `json:"feed_in_per_kwh,omitempty"`
+
+	// SelfUsedShare Share of the energy that replaces bought energy; by default all of it, or what the household is found to use.
+	SelfUsedShare *float64 `json:"self_used_share,omitempty"`
+
+	// PriceEscalation Of the price, a share a year above inflation.
+	PriceEscalation *float64 `json:"price_escalation,omitempty"`
+
+	// FeedInEscalation Of what a sold kWh brings, likewise.
+	FeedInEscalation *float64 `json:"feed_in_escalation,omitempty"`
 }
 
 // MonthShear defines model for MonthShear.
@@ -1716,6 +1896,26 @@ type Obstacle struct {
 
 	// GrowthMPerYear How fast it grows over the turbine's life.
 	GrowthMPerYear *float64 `json:"growth_m_per_year,omitempty"`
+}
+
+// Odds What random draws of every uncertain input say, in the words of JCGM 101: each source is an input quantity, drawn together
+// for all heights; energy, cost and net present value are output quantities.
+type Odds struct {
+	// Draws That were made.
+	Draws   int                 `json:"draws"`
+	Sources []UncertaintySource `json:"sources"`
+
+	// SolarYear A year's figures, of any one year or as a mean over the life.
+	SolarYear PeriodSpread `json:"solar_year"`
+
+	// SolarLife A year's figures, of any one year or as a mean over the life.
+	SolarLife PeriodSpread `json:"solar_life"`
+
+	// Price Of a kWh; null without a price.
+	Price *Spread `json:"price"`
+
+	// BeyondShare Of draws whose wind lies outside what the energy was worked out for.
+	BeyondShare *float64 `json:"beyond_share"`
 }
 
 // OnlyColumns Leave out measurements that are not named among the columns.
@@ -1759,6 +1959,13 @@ type PeriodMean struct {
 	Completeness *float64 `json:"completeness"`
 }
 
+// PeriodSpread A year's figures, of any one year or as a mean over the life.
+type PeriodSpread struct {
+	EnergyKWh      *Spread `json:"energy_kwh"`
+	CapacityFactor *Spread `json:"capacity_factor"`
+	CostPerKWh     *Spread `json:"cost_per_kwh"`
+}
+
 // Place defines model for Place.
 type Place struct {
 	Latitude   float64  `json:"latitude"`
@@ -1780,7 +1987,8 @@ type PowerCurve struct {
 	// AirDensityKgM3 What the curve stands for.
 	AirDensityKgM3 *float64 `json:"air_density_kg_m3,omitempty"`
 
-	// Points Pairs of wind speed, m/s, and power at the terminals, W, by rising speed. Straight between; none outside.
+	// Points Pairs of wind speed, m/s, and power at the machine's terminals, W, by rising speed. Straight between; none outside. Wire and
+	// converter are taken off as losses; where they are in the curve already, give losses.wiring and losses.conversion as 0.
 	Points [][]float64 `json:"points"`
 }
 
@@ -2059,6 +2267,17 @@ type RotorRow struct {
 	Ct            *float64 `json:"ct"`
 }
 
+// SamplingErrors Standard errors of the figures from a limited number of draws.
+type SamplingErrors struct {
+	P50  *float64 `json:"p50"`
+	P75  *float64 `json:"p75"`
+	P90  *float64 `json:"p90"`
+	P95  *float64 `json:"p95"`
+	P99  *float64 `json:"p99"`
+	Mean *float64 `json:"mean"`
+	SD   *float64 `json:"sd"`
+}
+
 // Screening defines model for Screening.
 type Screening struct {
 	// Method Names the version of the methods used.
@@ -2255,6 +2474,9 @@ type SolarInput struct {
 	// Losses A share lost, not per cent.
 	Losses *float64 `json:"losses,omitempty"`
 
+	// OutputDecline Share of its output the array loses a year.
+	OutputDecline *float64 `json:"output_decline,omitempty"`
+
 	// MonthlyIrradiationKWhM2 Global horizontal irradiation of each month, January first.
 	MonthlyIrradiationKWhM2 []float64 `json:"monthly_irradiation_kwh_m2,omitempty"`
 	YearlyIrradiationKWhM2  *float64  `json:"yearly_irradiation_kwh_m2,omitempty"`
@@ -2348,8 +2570,40 @@ type SpeedStatistics struct {
 // SpeedUnit Of speed columns whose name has no unit.
 type SpeedUnit string
 
+// Spread The distribution of an output quantity. P90 of energy or of net present value is exceeded with a probability of 90 %, P90 of
+// a cost is not exceeded with 90 %: a higher level is always the more cautious figure.
+type Spread struct {
+	// Central With every source at its centre.
+	Central *float64 `json:"central"`
+	P50     *float64 `json:"p50"`
+	P75     *float64 `json:"p75"`
+	P90     *float64 `json:"p90"`
+	P95     *float64 `json:"p95"`
+	P99     *float64 `json:"p99"`
+
+	// Mean Expectation.
+	Mean *float64 `json:"mean"`
+
+	// SD Standard uncertainty.
+	SD *float64 `json:"sd"`
+
+	// SamplingError Standard errors of the figures from a limited number of draws.
+	SamplingError SamplingErrors   `json:"sampling_error"`
+	Symmetric95   CoverageInterval `json:"symmetric_95"`
+	Shortest95    CoverageInterval `json:"shortest_95"`
+
+	// Contributions Shares of the variance that each source brings by itself; those without any are left out.
+	Contributions []Contribution `json:"contributions"`
+
+	// TogetherShare What sources do to one another, and noise.
+	TogetherShare *float64 `json:"together_share"`
+}
+
 // StampsAt Which end of its averaging step a stamp marks.
 type StampsAt string
+
+// StandardUncertainty Relative standard uncertainty, a share, not per cent.
+type StandardUncertainty = float64
 
 // Surroundings What trees, houses, relief and ground by sector do to the wind at this hub.
 type Surroundings struct {
@@ -2383,6 +2637,21 @@ type SweepInput struct {
 	// TurnsRatios Turns of the winding over those it has, the same copper.
 	TurnsRatios   []float64 `json:"turns_ratios,omitempty"`
 	BatteryVoltsV []float64 `json:"battery_volts_v,omitempty"`
+}
+
+// Swing defines model for Swing.
+type Swing struct {
+	Source string    `json:"source"`
+	Year   SwingEnds `json:"year"`
+	Life   SwingEnds `json:"life"`
+}
+
+// SwingEnds defines model for SwingEnds.
+type SwingEnds struct {
+	EnergyBelowKWh  *float64 `json:"energy_below_kwh"`
+	EnergyAboveKWh  *float64 `json:"energy_above_kwh"`
+	CostBelowPerKWh *float64 `json:"cost_below_per_kwh"`
+	CostAbovePerKWh *float64 `json:"cost_above_per_kwh"`
 }
 
 // TestLogInput The machine's own log of wind and power (or volts and amps, or the shaft's turns), from which the curve is made by the
@@ -2448,6 +2717,23 @@ type Tower struct {
 
 	// Cost In the request's currency.
 	Cost MoneyAmount `json:"cost"`
+}
+
+// TowerRule Towers from one height to another, at most 60 of them, each at fixed_cost + cost_per_m·h + cost_per_m2·h². Those too low
+// for the blades, the ground's cover or the eddy behind an obstacle are left out, with a warning.
+type TowerRule struct {
+	FromM float64 `json:"from_m"`
+	ToM   float64 `json:"to_m"`
+	StepM float64 `json:"step_m"`
+
+	// FixedCost In the request's currency.
+	FixedCost *MoneyAmount `json:"fixed_cost,omitempty"`
+
+	// CostPerM In the request's currency.
+	CostPerM *MoneyAmount `json:"cost_per_m,omitempty"`
+
+	// CostPerM2 A metre of height squared.
+	CostPerM2 *float64 `json:"cost_per_m2,omitempty"`
 }
 
 // TrackingInput A converter that holds the rotor at its best tip-speed ratio.
@@ -2536,6 +2822,85 @@ type TurbulenceBin struct {
 // Example: +01:00
 type UTCOffset = string
 
+// UncertaintyInput How well each input is known, as relative standard uncertainties (one standard deviation). What is left out is worked out
+// from what the estimate rests on, or has a default; the answer's odds list every source, its size and where that comes from.
+type UncertaintyInput struct {
+	// Draws From 100 on. 0 for none, and then neither spread nor odds. Times the number of towers at most 400 000.
+	Draws *int `json:"draws,omitempty"`
+
+	// Measurement Relative standard uncertainty, a share, not per cent.
+	Measurement *StandardUncertainty `json:"measurement,omitempty"`
+
+	// Place Relative standard uncertainty, a share, not per cent.
+	Place *StandardUncertainty `json:"place,omitempty"`
+
+	// LongTerm Relative standard uncertainty, a share, not per cent.
+	LongTerm *StandardUncertainty `json:"long_term,omitempty"`
+
+	// YearToYear Relative standard uncertainty, a share, not per cent.
+	YearToYear *StandardUncertainty `json:"year_to_year,omitempty"`
+
+	// Vertical Relative standard uncertainty, a share, not per cent.
+	Vertical *StandardUncertainty `json:"vertical,omitempty"`
+
+	// Surroundings Relative standard uncertainty, a share, not per cent.
+	Surroundings *StandardUncertainty `json:"surroundings,omitempty"`
+
+	// PowerCurve Relative standard uncertainty, a share, not per cent.
+	PowerCurve *StandardUncertainty `json:"power_curve,omitempty"`
+
+	// Losses Relative standard uncertainty, a share, not per cent.
+	Losses *StandardUncertainty `json:"losses,omitempty"`
+
+	// TurbineCost Relative standard uncertainty, a share, not per cent.
+	TurbineCost *StandardUncertainty `json:"turbine_cost,omitempty"`
+
+	// Upkeep Relative standard uncertainty, a share, not per cent.
+	Upkeep *StandardUncertainty `json:"upkeep,omitempty"`
+
+	// Price Relative standard uncertainty, a share, not per cent.
+	Price *StandardUncertainty `json:"price,omitempty"`
+
+	// Solar Relative standard uncertainty, a share, not per cent.
+	Solar *StandardUncertainty `json:"solar,omitempty"`
+
+	// SolarYearToYear Relative standard uncertainty, a share, not per cent.
+	SolarYearToYear *StandardUncertainty `json:"solar_year_to_year,omitempty"`
+
+	// SolarCost Relative standard uncertainty, a share, not per cent.
+	SolarCost *StandardUncertainty `json:"solar_cost,omitempty"`
+
+	// Verdict The odds that the verdict goes by. not_worth_it must be below worth_it; between the two it is a close call.
+	Verdict *VerdictThresholds `json:"verdict,omitempty"`
+}
+
+// UncertaintySource defines model for UncertaintySource.
+type UncertaintySource struct {
+	Name string `json:"name"`
+
+	// Quantity What it multiplies.
+	Quantity     UncertaintySourceQuantity     `json:"quantity"`
+	Distribution UncertaintySourceDistribution `json:"distribution"`
+
+	// StandardUncertainty Relative, a share; null where it differs by height.
+	StandardUncertainty *float64 `json:"standard_uncertainty"`
+
+	// ByHeight The same for each height, in their order.
+	ByHeight []float64 `json:"by_height"`
+
+	// EveryYear Drawn anew for each year, so that it evens out over the life.
+	EveryYear bool `json:"every_year"`
+
+	// Origin Where its size comes from.
+	Origin string `json:"origin"`
+}
+
+// UncertaintySourceQuantity What it multiplies.
+type UncertaintySourceQuantity string
+
+// UncertaintySourceDistribution defines model for UncertaintySource.Distribution.
+type UncertaintySourceDistribution string
+
 // Verdict defines model for Verdict.
 type Verdict struct {
 	Answer  VerdictAnswer `json:"answer"`
@@ -2544,6 +2909,18 @@ type Verdict struct {
 
 // VerdictAnswer defines model for Verdict.Answer.
 type VerdictAnswer string
+
+// VerdictThresholds The odds that the verdict goes by. not_worth_it must be below worth_it; between the two it is a close call.
+type VerdictThresholds struct {
+	// WorthIt Least probability that wind's kWh is the cheapest.
+	WorthIt *float64 `json:"worth_it,omitempty"`
+
+	// NotWorthIt Greatest such probability.
+	NotWorthIt *float64 `json:"not_worth_it,omitempty"`
+
+	// CannotSay Relative standard uncertainty of the life's energy beyond which odds between 5 and 95 % say nothing.
+	CannotSay *float64 `json:"cannot_say,omitempty"`
+}
 
 // Warning defines model for Warning.
 type Warning struct {

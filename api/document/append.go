@@ -42,6 +42,11 @@ func (p *plan) append(b []byte, v reflect.Value) []byte {
 		return append(v.Interface().(time.Time).AppendFormat(append(b, '"'), time.RFC3339Nano), '"')
 	case formRaw:
 		return append(b, v.Bytes()...)
+	case formTowers:
+		if rule := v.Field(1); !rule.IsNil() {
+			return p.other.append(b, rule.Elem())
+		}
+		return p.elem.append(b, v.Field(0))
 	default:
 		return appendTilt(b, v)
 	}

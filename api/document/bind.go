@@ -28,6 +28,8 @@ func (b *binder) bind(n *node, p *plan, v reflect.Value) {
 		b.object(n, p, v)
 	case formTilt:
 		b.tilt(n, v.Addr().Interface().(*openapi.Tilt))
+	case formTowers:
+		b.towers(n, p, v.Addr().Interface().(*openapi.Towers))
 	case formList:
 		b.list(n, p, v)
 	case formPairs:
@@ -236,8 +238,11 @@ func (b *binder) integer(n *node, v reflect.Value) {
 func (b *binder) text(n *node, p *plan, v reflect.Value) {
 	if n.kind != kindString && !n.plain {
 		wanted := "text"
-		if p.words != nil {
+		switch {
+		case p.words != nil:
 			wanted = oneOf(p.words)
+		case n.kind == kindNumber:
+			wanted = "text, in quotes: " + quoted(n.text)
 		}
 		b.mistyped(n, wanted)
 		return
@@ -264,6 +269,20 @@ func (b *binder) tilt(n *node, t *openapi.Tilt) {
 	default:
 		b.mistyped(n, "a number of degrees or best")
 	}
+}
+
+// towers is a list of towers or a rule for them.
+func (b *binder) towers(n *node, p *plan, t *openapi.Towers) {
+	if n.kind == kindObject {
+		t.Rule = new(openapi.TowerRule)
+		b.bind(n, p.other, reflect.ValueOf(t.Rule).Elem())
+		return
+	}
+	if n.kind != kindArray {
+		b.mistyped(n, "a list of towers, or a rule with from_m, to_m and step_m")
+		return
+	}
+	b.bind(n, p.elem, reflect.ValueOf(&t.List).Elem())
 }
 
 func contains(words []string, s string) bool {

@@ -1,12 +1,11 @@
 package document
 
 import (
-	"fmt"
 	"reflect"
+	"strings"
 
 	"mastworth/openapi"
 	"mastworth/yield/assess"
-	"mastworth/yield/balance"
 )
 
 var (
@@ -40,7 +39,7 @@ func decodePart[T any](data []byte, s Syntax, p *plan, check func(*shape, *T)) (
 func DecodeTurbine(data []byte, s Syntax) (openapi.TurbineInput, error) {
 	return decodePart(data, s, turbinePlan, func(s *shape, in *openapi.TurbineInput) {
 		var found shape
-		found.turbine("turbine", in)
+		found.turbine(ownPlace, in)
 		*s = append(*s, withinTurbine(found)...)
 		if in.Curve != nil {
 			s.add("curve", "is a curve that is kept already; give power_curve, design or test_log")
@@ -51,14 +50,91 @@ func DecodeTurbine(data []byte, s Syntax) (openapi.TurbineInput, error) {
 	})
 }
 
+// DecodeMachine reads a turbine wherever it stands in a document: the document itself, under "turbine" alone, or in a whole
+// request, the rest of which is not looked at. Faults are placed in the document as it is written; within is where the
+// turbine stands, empty for the document itself. A sweep is left in, though it needs a site.
+func DecodeMachine(data []byte, s Syntax) (in openapi.TurbineInput, within string, err error) {
+	t, fault := scan(data, s)
+	if fault != nil {
+		return in, "", fault
+	}
+	defer t.free()
+	b := binder{tree: t, path: make([]step, 0, 8)}
+	at, within, detail := t.turbine()
+	if detail != "" {
+		return in, "", &Error{Fields: t.placed([]FieldError{{Detail: detail}})}
+	}
+	if within != "" {
+		b.path = append(b.path, step{name: within})
+	}
+	b.bind(&t.nodes[at], turbinePlan, reflect.ValueOf(&in).Elem())
+	faults := b.faults
+	if len(faults) == 0 {
+		var found shape
+		found.turbine(ownPlace, &in)
+		if within == "" {
+			found = withinTurbine(found)
+		}
+		faults = found
+	}
+	if len(faults) > 0 {
+		return openapi.TurbineInput{}, within, &Error{Fields: t.placed(faults)}
+	}
+	return in, within, nil
+}
+
+// turbine finds the node of a document's turbine, or says why there is none.
+func (t *tree) turbine() (at int32, within, none string) {
+	const remedy = "; give the machine under turbine, or design, test_log or power_curve by itself"
+	root := &t.nodes[1]
+	var names []string
+	known := false
+	if root.kind == kindObject {
+		for child := root.first; child != 0; child = t.nodes[child].next {
+			m := &t.nodes[child]
+			if m.name == ownPlace {
+				return child, ownPlace, ""
+			}
+			known = known || turbinePlan.field(m.name) >= 0
+			names = append(names, shownName(m.name))
+		}
+	}
+	switch {
+	case known:
+		return 1, "", ""
+	case len(names) > 0:
+		return 0, "", "no turbine in this document, which holds " + some(names) + remedy
+	}
+	return 0, "", "no turbine in this document" + remedy
+}
+
+// some lists the first few names.
+func some(names []string) string {
+	const most = 8
+	if len(names) > most {
+		names = append(names[:most:most], "…")
+	}
+	return strings.Join(names, ", ")
+}
+
+// CheckTurbine is what is wrong with a turbine that was not read from a document; nil for nothing. Places are within it, and
+// have no line.
+func CheckTurbine(in *openapi.TurbineInput) []FieldError {
+	var s shape
+	s.turbine(ownPlace, in)
+	return withinTurbine(s)
+}
+
+// ownPlace is where a request has its turbine.
+const ownPlace = "turbine"
+
 // withinTurbine takes the turbine's own place off the places of its faults.
 func withinTurbine(in []FieldError) []FieldError {
-	const own = "turbine"
 	out := make([]FieldError, len(in))
 	for i, f := range in {
-		if len(f.Location) > len(own) && f.Location[:len(own)+1] == own+"." {
-			f.Location = f.Location[len(own)+1:]
-		} else if f.Location == own {
+		if len(f.Location) > len(ownPlace) && f.Location[:len(ownPlace)+1] == ownPlace+"." {
+			f.Location = f.Location[len(ownPlace)+1:]
+		} else if f.Location == ownPlace {
 			f.Location = ""
 		}
 		out[i] = f
@@ -76,67 +152,4 @@ func ToTurbine(in openapi.TurbineInput) (assess.Turbine, Refs) {
 func FromTurbine(t *assess.Turbine, refs Refs) openapi.TurbineInput {
 	var n numbers
 	return echoTurbine(t, &refs, &n)
-}
-
-// DecodeBalance reads blades to be put in order.
-func DecodeBalance(data []byte, s Syntax) (openapi.BalanceInput, error) {
-	return decodePart(data, s, balancePlan, func(s *shape, in *openapi.BalanceInput) {
-		blades := func(at string, v []float64, most float64, unit string) {
-			if n := len(v); n < balance.MinBlades || n > balance.MaxBlades {
-				s.add(at, "must have from %d to %d blades, not %d", balance.MinBlades, balance.MaxBlades, n)
-			}
-			for i := range v {
-				s.bounds("", []bound{{at + indexed(i), &v[i], 0, most, unit, true}})
-			}
-		}
-		blades("masses_g", in.MassesG, 1e6, "g")
-		if in.CentresM != nil {
-			blades("centres_m", in.CentresM, 30, "m")
-			if len(in.CentresM) != len(in.MassesG) {
-				s.add("centres_m", "must have one for each of the %d masses, not %d", len(in.MassesG), len(in.CentresM))
-			}
-		}
-		s.bounds("", []bound{{"rpm", in.RPM, 1, 1e5, "rpm", false}, {"tip_radius_m", in.TipRadiusM, 0.05, 30, "m", false}})
-	})
-}
-
-const defaultRPM = 300
-
-// BalanceOf puts blades in order, as far as Decode has found nothing wrong with them.
-func BalanceOf(in openapi.BalanceInput) (openapi.Balance, error) {
-	blades := make([]balance.Blade, len(in.MassesG))
-	for i, m := range in.MassesG {
-		blades[i] = balance.Blade{MassG: m, CentreM: nan}
-		if in.CentresM != nil {
-			blades[i].CentreM = in.CentresM[i]
-		}
-	}
-	r, err := balance.Arrange(blades)
-	if err != nil {
-		return openapi.Balance{}, &Error{Fields: []FieldError{{Location: "masses_g", Detail: fmt.Sprint(err)}}}
-	}
-	return fromBalance(&r, value(in.RPM, defaultRPM), value(in.TipRadiusM, nan)), nil
-}
-
-func fromBalance(r *balance.Result, rpm, tipM float64) openapi.Balance {
-	var n numbers
-	out := openapi.Balance{
-		ImbalanceGm: n.figure(r.ImbalanceGM), DirectionDeg: n.figure(r.DirectionDeg), AsGivenGm: n.figure(r.AsGivenGM), CentreKnown: r.CentreKnown,
-		MeanG: n.figure(r.MeanG), SpreadG: n.figure(r.SpreadG), RPM: rpm, Lighten: make([]openapi.BladeTrim, len(r.Lighten)),
-		Counter:  openapi.Counterweight{MomentGm: n.figure(r.Counter.GM), AngleDeg: n.figure(r.Counter.AngleDeg), MassG: n.figure(r.Counter.MassAt(tipM))},
-		Warnings: fromWarnings(r.Warnings, 0), Order: make([]int, len(r.Order)),
-	}
-	for i, b := range r.Order {
-		out.Order[i] = b + 1
-	}
-	if r.CentreKnown {
-		out.ForceN, out.ForceAsGivenN = n.figure(r.Force(rpm)), n.figure(r.ForceAsGiven(rpm))
-	}
-	for i, t := range r.Lighten {
-		out.Lighten[i] = openapi.BladeTrim{Blade: t.Blade + 1, MomentGm: n.figure(t.GM), MassG: n.figure(t.MassAt(tipM)), RadiusM: n.or(tipM)}
-		if tipM != tipM && !r.CentreKnown {
-			out.Lighten[i].MassG = n.figure(t.GM) // at its own centre of gravity
-		}
-	}
-	return out
 }

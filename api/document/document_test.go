@@ -88,7 +88,7 @@ func TestDecodeReachesTheDomain(t *testing.T) {
 func TestYAMLNumbers(t *testing.T) {
 	for text, want := range map[string]float64{"18": 18, "18.": 18, "1.8e1": 18, "18e0": 18, "+18": 18, "0x12": 18, "018": 18, "1_8": 18, ".18e2": 18} {
 		r, err := Decode([]byte(strings.Replace(orchard, "hub_height_m: 18", "hub_height_m: "+text, 1)), YAML)
-		if err != nil || r.Towers[1].HubHeightM != want {
+		if err != nil || r.Towers.List[1].HubHeightM != want {
 			t.Errorf("%s: %v, %v", text, r.Towers, err)
 		}
 	}

@@ -70,10 +70,9 @@ func echo(r *assess.Request, refs Refs, n *numbers) openapi.EstimateRequest {
 		shear.Method = &method
 	}
 	out.Shear = &shear
-	out.Towers = make([]openapi.Tower, len(r.Towers))
-	for i, t := range r.Towers {
-		out.Towers[i] = openapi.Tower{HubHeightM: t.HubHeightM, Cost: t.Cost}
-	}
+	out.Towers = echoTowers(r, n)
+	out.Household = echoHousehold(r.Household, n)
+	out.Uncertainty = echoUncertainty(&r.Uncertainty, n)
 	return out
 }
 
@@ -170,6 +169,9 @@ func echoWind(w *assess.Wind, refs Refs, n *numbers) openapi.WindInput {
 }
 
 func echoTurbine(t *assess.Turbine, refs *Refs, n *numbers) openapi.TurbineInput {
+	if t.Kept != nil { // everything but the name comes with the curve
+		return openapi.TurbineInput{Name: text(t.Name), Curve: &openapi.KeptCurve{ID: t.Kept.ID}}
+	}
 	regulation := openapi.TurbineInputRegulation(t.Regulation.String())
 	out := openapi.TurbineInput{Name: text(t.Name), RatedPowerW: n.or(t.RatedPowerW), Regulation: &regulation}
 	switch {
@@ -200,6 +202,10 @@ func echoMoney(m *assess.Money, n *numbers) openapi.MoneyInput {
 		LifeYears:    years(m.LifeYears),
 		DiscountRate: n.or(m.DiscountRate),
 		PricePerKWh:  n.or(m.PricePerKWh),
+
+		OutputDecline: n.or(m.OutputDecline),
+		FeedInPerKWh:  n.or(m.FeedInPerKWh), SelfUsedShare: n.or(m.SelfUsedShare),
+		PriceEscalation: n.or(m.PriceEscalation), FeedInEscalation: n.or(m.FeedInEscalation),
 	}
 	for _, r := range m.Replacements {
 		out.Replacements = append(out.Replacements, openapi.Replacement{Year: r.Year, Cost: r.Cost, What: text(r.What)})
@@ -221,6 +227,7 @@ func echoSolar(s *assess.Solar, n *numbers) *openapi.SolarInput {
 		LifeYears:               years(s.LifeYears),
 		AzimuthDeg:              n.or(s.AzimuthDeg),
 		Losses:                  n.or(s.Losses),
+		OutputDecline:           n.or(s.OutputDecline),
 		MonthlyIrradiationKWhM2: s.MonthlyIrradiationKWhM2,
 		YearlyIrradiationKWhM2:  n.or(s.YearlyIrradiationKWhM2),
 		YieldKWhPerKW:           n.or(s.YieldKWhPerKW),

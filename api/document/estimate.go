@@ -21,6 +21,7 @@ func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimat
 		ExtremeWind:    fromExtreme(e.ExtremeWind, &n),
 
 		ExtremeWindMissing: e.NoExtremeWind,
+		Odds:               fromOdds(e.Odds, &n),
 		Verdict:            fromVerdict(&e.Verdict),
 		Warnings:           fromWarnings(e.Warnings, 1),
 		Cautions:           make([]openapi.Caution, len(e.Cautions)),
@@ -94,6 +95,7 @@ func fromHeight(h *assess.Height, priced bool, n *numbers) openapi.HeightEstimat
 			MonthlyKWh:    roundedAll(h.Solar.MonthlyKWh),
 			Basis:         openapi.SolarArrayBasis(h.Solar.Basis),
 		},
+		Odds:     fromHeightOdds(h.Odds, n),
 		Warnings: fromWarnings(h.Warnings, 1),
 	}
 	if h.Wind.Sectors != nil {

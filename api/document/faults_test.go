@@ -30,7 +30,7 @@ func TestFaultsAreNamed(t *testing.T) {
 		{"text for a number", "latitude: 52.21 ", "latitude: north ", "site.latitude", "north", `must be a number, not the text "north"`},
 		{"comma for a point", "latitude: 52.21 ", "latitude: '52,21' ", "site.latitude", "'52,21'", "written with a point and without quotes"},
 		{"number for a group", "losses: {availability: 0.05, wiring: 0.03, conversion: 0.06, other: 0.03}", "losses: 0.1", "losses", "0.1", "a group of fields"},
-		{"group for a list", "towers: [{hub_height_m: 12, cost: 650}, {hub_height_m: 18, cost: 1400}]", "towers: {hub_height_m: 12}", "towers", "{hub", "must be a list"},
+		{"group for a list", "towers: [{hub_height_m: 12, cost: 650}, {hub_height_m: 18, cost: 1400}]", "towers: 12", "towers", "12", "must be a list of towers, or a rule"},
 		{"missing", "  rotor_diameter_m: 2.4\n", "", "turbine.rotor_diameter_m", "name: garden", "is missing"},
 		{"missing in a list", "cost: 650", "what: x", "towers[0].what", "what: x", "known here are hub_height_m, cost"},
 		{"twice", "elevation_m: 96", "elevation_m: 96\n  latitude: 53", "site.latitude", "latitude: 53", "given twice"},

@@ -13,6 +13,7 @@ type plan struct {
 	typ      reflect.Type
 	form     form
 	elem     *plan // of what a pointer or a list holds
+	other    *plan // of what may stand in its place
 	fields   []fieldPlan
 	required uint64   // bit i: fields[i] must be there
 	words    []string // of an enumeration
@@ -25,6 +26,7 @@ const (
 	formPointer form = iota
 	formGroup
 	formTilt
+	formTowers
 	formList
 	formPairs // [][]float64, as a power curve is: many short lists in one piece of memory
 	formFloat
@@ -64,6 +66,7 @@ var enumerations = map[reflect.Type][]string{
 
 var (
 	tiltType    = reflect.TypeFor[openapi.Tilt]()
+	towersType  = reflect.TypeFor[openapi.Towers]()
 	timeType    = reflect.TypeFor[time.Time]()
 	mapType     = reflect.TypeFor[openapi.SiteMap]()
 	coverType   = reflect.TypeFor[openapi.Cover]()
@@ -90,6 +93,8 @@ func newPlan(t reflect.Type) *plan {
 		switch t {
 		case tiltType:
 			p.form = formTilt
+		case towersType:
+			p.form, p.elem, p.other = formTowers, newPlan(reflect.TypeFor[[]openapi.Tower]()), newPlan(reflect.TypeFor[openapi.TowerRule]())
 		case timeType:
 			p.form = formTime
 		default:

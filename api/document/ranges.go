@@ -1,7 +1,9 @@
 package document
 
 import (
+	"math"
 	"strconv"
+	"strings"
 
 	"mastworth/openapi"
 )
@@ -20,12 +22,22 @@ func (s *shape) bounds(at string, all []bound) {
 		switch {
 		case b.v == nil:
 		case b.above && !(*b.v > b.low && *b.v <= b.high):
-			s.add(joined(at, b.name), "must be above %g and up to %g %s, not %g", b.low, b.high, b.unit, *b.v)
+			s.add(joined(at, b.name), "must be above %s and up to %s, not %s", plain(b.low), measure(b.high, b.unit), plain(*b.v))
 		case !b.above && !(*b.v >= b.low && *b.v <= b.high):
-			s.add(joined(at, b.name), "must be from %g to %g %s, not %g", b.low, b.high, b.unit, *b.v)
+			s.add(joined(at, b.name), "must be from %s to %s, not %s", plain(b.low), measure(b.high, b.unit), plain(*b.v))
 		}
 	}
 }
+
+// plain writes a number as people do, 1000000 rather than 1e+06, unless it is too long for that.
+func plain(v float64) string {
+	if a := math.Abs(v); a != 0 && (a < 1e-6 || a > 1e9) {
+		return strconv.FormatFloat(v, 'g', -1, 64)
+	}
+	return strconv.FormatFloat(v, 'f', -1, 64)
+}
+
+func measure(v float64, unit string) string { return strings.TrimSpace(plain(v) + " " + unit) }
 
 // ranges are the contract's bounds of a design.
 func (s *shape) ranges(at string, in *openapi.DesignInput) {
@@ -46,12 +58,12 @@ func (s *shape) ranges(at string, in *openapi.DesignInput) {
 	if p := r.Polar; p != nil {
 		s.bounds(at+".rotor.polar", []bound{{"reynolds", p.Reynolds, 1000, 1e8, "", false}})
 	}
-	s.bounds(at+".generator", []bound{{"volts_per_rpm", g.VoltsPerRPM, 0, 100, "V", true}, {"torque_nm_per_a", g.TorqueNmPerA, 0, 1000, "N·m/A", true},
-		{"resistance_ohm", &g.ResistanceOhm, 0, 1000, "ohm", true}, {"iron_torque_nm", g.IronTorqueNm, 0, 100, "N·m", false},
+	s.bounds(at+".generator", []bound{{"volts_per_rpm", g.VoltsPerRPM, 0.0001, 100, "V", false},
+		{"torque_nm_per_a", g.TorqueNmPerA, 0.0001, 1000, "N·m/A", false}, {"resistance_ohm", &g.ResistanceOhm, 0.0001, 1000, "ohm", false}, {"iron_torque_nm", g.IronTorqueNm, 0, 100, "N·m", false},
 		{"eddy_nm_per_rad_s", g.EddyNmPerRadS, 0, 10, "N·m·s", false}, {"cogging_nm", g.CoggingNm, 0, 100, "N·m", false},
 		{"rated_current_a", g.RatedCurrentA, 0, 10000, "A", true}})
 	if gear := in.Gear; gear != nil {
-		s.bounds(at+".gear", []bound{{"generator_per_rotor", gear.GeneratorPerRotor, 0.01, 100, "turns", false},
+		s.bounds(at+".gear", []bound{{"generator_per_rotor", gear.GeneratorPerRotor, 0.01, 200, "turns", false},
 			{"efficiency", gear.Efficiency, 0.1, 1, "", false}, {"drag_nm", gear.DragNm, 0, 1000, "N·m", false}})
 	}
 	s.loadRanges(at+".load", &in.Load)
@@ -101,7 +113,7 @@ func (s *shape) logRanges(at string, in *openapi.TestLogInput) {
 	whole("averaging_s", in.AveragingS, 1, 3600)
 	whole("power_shift_s", in.PowerShiftS, -86400, 86400)
 	if g := in.Generator; g != nil {
-		s.bounds(at+".generator", []bound{{"volts_per_rpm", &g.VoltsPerRPM, 0, 100, "V", true}, {"resistance_ohm", &g.ResistanceOhm, 0, 1000, "ohm", true},
+		s.bounds(at+".generator", []bound{{"volts_per_rpm", &g.VoltsPerRPM, 0.0001, 100, "V", false}, {"resistance_ohm", &g.ResistanceOhm, 0.0001, 1000, "ohm", false},
 			{"battery_v", g.BatteryV, 1, 1000, "V", false}, {"load_ohm", g.LoadOhm, 0.001, 1e5, "ohm", false},
 			{"diode_drop_v", g.DiodeDropV, 0, 10, "V", false}})
 	}

@@ -37,10 +37,9 @@ func ToRequest(in openapi.EstimateRequest) (assess.Request, Refs) {
 	if s := in.Shear; s != nil {
 		r.Shear = assess.Shear{Method: assess.ShearMethod(value(s.Method, "")), Exponent: value(s.Exponent, nan)}
 	}
-	r.Towers = make([]assess.Tower, len(in.Towers))
-	for i, t := range in.Towers {
-		r.Towers[i] = assess.Tower{HubHeightM: t.HubHeightM, Cost: t.Cost}
-	}
+	r.Towers, r.TowerRule = toTowers(&in.Towers)
+	r.Household = toHousehold(in.Household)
+	r.Uncertainty = toUncertainty(in.Uncertainty)
 	if in.Site.Map != nil {
 		m := readMap(*in.Site.Map, &in.Site)                        // checkShape has seen its faults
 		r.Site.Obstacles = append(r.Site.Obstacles, m.obstacles...) // none on the map says nothing of what is there
@@ -144,6 +143,10 @@ func toMoney(in *openapi.MoneyInput) assess.Money {
 		LifeYears:    value(in.LifeYears, 0),
 		DiscountRate: value(in.DiscountRate, nan),
 		PricePerKWh:  value(in.PricePerKWh, nan),
+
+		OutputDecline: value(in.OutputDecline, nan),
+		FeedInPerKWh:  value(in.FeedInPerKWh, nan), SelfUsedShare: value(in.SelfUsedShare, nan),
+		PriceEscalation: value(in.PriceEscalation, nan), FeedInEscalation: value(in.FeedInEscalation, nan),
 	}
 	for _, r := range in.Replacements {
 		m.Replacements = append(m.Replacements, cost.Replacement{Year: r.Year, Cost: r.Cost, What: value(r.What, "")})
@@ -162,6 +165,7 @@ func toSolar(in *openapi.SolarInput) assess.Solar {
 		TiltDeg:                 nan,
 		AzimuthDeg:              value(in.AzimuthDeg, nan),
 		Losses:                  value(in.Losses, nan),
+		OutputDecline:           value(in.OutputDecline, nan),
 		MonthlyIrradiationKWhM2: in.MonthlyIrradiationKWhM2,
 		YearlyIrradiationKWhM2:  value(in.YearlyIrradiationKWhM2, nan),
 		YieldKWhPerKW:           value(in.YieldKWhPerKW, nan),

@@ -32,8 +32,12 @@ func checkShape(r *openapi.EstimateRequest) []FieldError {
 	s.wind(&r.Wind)
 	s.turbine("turbine", &r.Turbine)
 	s.money(&r.Money)
+	s.household(r.Household)
 	if sol := r.Solar; sol != nil {
 		s.life("solar.life_years", sol.LifeYears)
+	}
+	if u := r.Uncertainty; u != nil && u.Draws != nil && *u.Draws < 0 {
+		s.add("uncertainty.draws", "must be from 100 on, or 0 for no odds, not %d", *u.Draws)
 	}
 	if r.Seed != nil && (*r.Seed < 0 || *r.Seed > maxSeed) {
 		s.add("seed", "must be from 0 to %d", int64(maxSeed))

@@ -28,7 +28,7 @@ const (
 	maxLeaveOut         = 20
 	maxGearWords        = 80
 	maxGaugeCharacters  = 6
-	leastPolarPoints    = 3
+	leastPolarPoints    = 5
 	leastBladeStations  = 2
 	numbersOfPolarPoint = 3
 )

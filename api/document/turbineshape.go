@@ -101,8 +101,11 @@ func (s *shape) design(at string, in *openapi.DesignInput) {
 	if len(*s) > before {
 		return
 	}
-	_, faults := toDesign(in)
+	d, faults := toDesign(in)
 	*s = append(*s, faults...)
+	if len(faults) == 0 {
+		s.machineFaults(at, in, d)
+	}
 }
 
 func (s *shape) sweepShape(at string, in *openapi.SweepInput) {
@@ -131,6 +134,10 @@ func (s *shape) testLog(at string, in *openapi.TestLogInput) {
 	for i, sector := range in.LeaveOut {
 		if len(sector) != 2 {
 			s.add(fmt.Sprintf("%s.leave_out[%d]", at, i), "must be two directions, from and to, not %d numbers", len(sector))
+			continue
+		}
+		for k := range sector {
+			s.bounds(at, []bound{{fmt.Sprintf("leave_out[%d][%d]", i, k), &sector[k], 0, 360, "degrees", false}})
 		}
 	}
 	s.logRanges(at, in)

@@ -1,7 +1,9 @@
 package main
 
 import (
+	"errors"
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -27,29 +29,26 @@ func balanceCommand(s streams) *cobra.Command {
 	format := formatFlag(c, "table", "table", "json")
 	centres := c.Flags().Float64Slice("centre", nil, "radius of a blade's centre of gravity, m; as many as there are masses")
 	rpm := c.Flags().Float64("rpm", 300, "rotor speed for which the force is told, turns a minute")
-	tip := c.Flags().Float64("tip-radius", 0, "where to take mass off, m from the axis; 0: at the centre of gravity")
+	tip := c.Flags().Float64("tip-radius", 0, "where to take mass off, m from the axis, beside --centre; left out, at the centre of gravity")
+	c.Flags().Lookup("tip-radius").DefValue = ""
+	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{negativeMass(err)} })
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if err := format.check(); err != nil {
 			return err
 		}
 		in := openapi.BalanceInput{CentresM: *centres, RPM: rpm}
-		if *tip != 0 {
+		if c.Flags().Changed("tip-radius") {
 			in.TipRadiusM = tip
 		}
 		for _, a := range args {
 			m, err := strconv.ParseFloat(strings.TrimSuffix(a, "g"), 64)
-			if err != nil {
+			if err != nil || math.IsNaN(m) || math.IsInf(m, 0) {
 				return usageError{fmt.Errorf("%q is no mass in g, such as 201 or 201.5", a)}
 			}
 			in.MassesG = append(in.MassesG, m)
 		}
-		// The document's own checks are the command's.
-		text, err := document.EncodeJSON(in)
-		if err != nil {
-			return err
-		}
-		if in, err = document.DecodeBalance(text, document.JSON); err != nil {
-			return err
+		if faults := document.CheckBalance(&in); len(faults) > 0 {
+			return usageError{errors.New(balanceFaults(faults, args))}
 		}
 		out, err := document.BalanceOf(in)
 		if err != nil {
@@ -61,6 +60,41 @@ func balanceCommand(s streams) *cobra.Command {
 		return printBalance(&printer{w: s.out}, &in, &out)
 	}
 	return c
+}
+
+// negativeMass explains why a mass below nothing is taken for a flag.
+func negativeMass(err error) error {
+	const unknown = "unknown shorthand flag: '"
+	if rest, ok := strings.CutPrefix(err.Error(), unknown); ok && rest != "" && (rest[0] >= '0' && rest[0] <= '9' || rest[0] == '.') {
+		_, text, _ := strings.Cut(rest, " in ")
+		return fmt.Errorf("%q is below 0: a blade weighs more than nothing; give its mass in g, such as 201", text)
+	}
+	return err
+}
+
+// balanceFaults names the argument or the flag at fault.
+func balanceFaults(faults []document.FieldError, args []string) string {
+	lines := make([]string, len(faults))
+	for i, f := range faults {
+		name, index, _ := strings.Cut(f.Location, "[")
+		n, err := strconv.Atoi(strings.TrimSuffix(index, "]"))
+		each := err == nil && n < len(args)
+		switch {
+		case name == "masses_g" && each:
+			lines[i] = fmt.Sprintf("the %s mass, %q: %s", ordinal(n+1), args[n], f.Detail)
+		case name == "masses_g":
+			lines[i] = "the masses: " + f.Detail
+		case name == "centres_m" && each:
+			lines[i] = fmt.Sprintf("the %s --centre: %s", ordinal(n+1), f.Detail)
+		case name == "centres_m":
+			lines[i] = "--centre: " + f.Detail
+		case name == "tip_radius_m":
+			lines[i] = "--tip-radius: " + f.Detail
+		default:
+			lines[i] = "--" + name + ": " + f.Detail
+		}
+	}
+	return strings.Join(lines, "\n  ")
 }
 
 // printBalance tells the order first, then what it leaves and how to take that off.
@@ -81,20 +115,39 @@ func printBalance(p *printer, in *openapi.BalanceInput, b *openapi.Balance) erro
 		p.line("Force at %g rpm %s N, as given %s N", b.RPM, figure(b.ForceN, "%.3g"), figure(b.ForceAsGivenN, "%.3g"))
 	}
 	for _, l := range b.Lighten {
-		where := "its centre of gravity"
-		if l.RadiusM != nil {
-			where = fmt.Sprintf("%g m", *l.RadiusM)
+		mass, where := l.MassG, "its centre of gravity"
+		switch {
+		case in.TipRadiusM != nil && b.CentreKnown:
+			where = fmt.Sprintf("%g m", *in.TipRadiusM)
+		case l.RadiusM != nil && b.CentreKnown:
+			where += fmt.Sprintf(", %g m out", *l.RadiusM)
+		case !b.CentreKnown:
+			mass = l.MomentGm // g at the centre, wherever that is
 		}
-		p.line("Take %s g off blade %d at %s", figure(l.MassG, "%.3g"), l.Blade, where)
+		p.line("Take %s g off blade %d at %s", figure(mass, "%.3g"), l.Blade, where)
 	}
-	if b.Counter.MassG != nil && *b.Counter.MassG > 0 {
-		p.line("or add %s g at that radius, %s° clockwise from blade %d", figure(b.Counter.MassG, "%.3g"), figure(b.Counter.AngleDeg, "%.0f"), b.Order[0])
-	}
+	printCounter(p, in, b)
 	for _, w := range b.Warnings {
 		p.wrapped("  - ", w.Detail)
 	}
 	p.wrapped("  - ", "Balance on the hub as well, at rest and with the blades in their final coat; never stand in the plane of a turning rotor.")
 	return p.err
+}
+
+func printCounter(p *printer, in *openapi.BalanceInput, b *openapi.Balance) {
+	c := &b.Counter
+	mass, where := c.MassG, "as far out as the blades' centres of gravity"
+	switch {
+	case !b.CentreKnown:
+		mass = c.MomentGm
+	case in.TipRadiusM != nil:
+		where = fmt.Sprintf("at %g m", *in.TipRadiusM)
+	case c.RadiusM != nil:
+		where = fmt.Sprintf("at %.3g m, as far out as the centres of gravity are on average", *c.RadiusM)
+	}
+	if mass != nil && *mass > 0 {
+		p.line("or add %s g %s, %s° clockwise from blade %d", figure(mass, "%.3g"), where, figure(c.AngleDeg, "%.0f"), b.Order[0])
+	}
 }
 
 // figure writes a figure, or a dash where there is none.

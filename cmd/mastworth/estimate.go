@@ -81,7 +81,7 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, d
 			return assess.Estimate{}, refs, located(data, &assess.InvalidError{Fields: []assess.FieldError{{Location: ref.At + ".id",
 				Detail: "names a record stored by a service, which this command does not have; name the file with " + ref.At + ".file"}}})
 		}
-		if err := loadRecord(into[i], ref, folder, s.err); err != nil {
+		if _, err := loadRecord(into[i], ref, folder, s.err); err != nil {
 			return assess.Estimate{}, refs, err
 		}
 	}
@@ -94,22 +94,22 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, d
 	return e, refs, located(data, err)
 }
 
-// loadRecord reads the file a request names.
-func loadRecord(into *assess.Record, ref *document.RecordRef, folder string, stderr io.Writer) error {
+// loadRecord reads the file a request names, and says how it was understood.
+func loadRecord(into *assess.Record, ref *document.RecordRef, folder string, stderr io.Writer) (recordRead, error) {
 	name := ref.File
 	if !filepath.IsAbs(name) {
 		name = filepath.Join(folder, name)
 	}
 	read, err := readRecord(name, ref.Options, ref.Screening, stderr)
 	if err != nil {
-		return fmt.Errorf("%s.file: %w", ref.At, err)
+		return read, fmt.Errorf("%s.file: %w", ref.At, err)
 	}
 	if err := uncut(name, &read.report); err != nil {
-		return err
+		return read, err
 	}
 	report := document.FromReport(&read.report)
 	into.Series, into.Notes = read.series, document.ImportWarnings(&report)
-	return nil
+	return read, nil
 }
 
 // located puts line and column to the faults of a request, which the domain cannot know.

@@ -43,7 +43,7 @@ func inspectCommand(s streams) *cobra.Command {
 		if !slices.Contains([]int{8, 12, 16, 36}, *sectors) {
 			return usageError{fmt.Errorf("--sectors must be 8, 12, 16 or 36, not %d", *sectors)}
 		}
-		read, err := readRecord(args[0], options, screening, s.err)
+		read, err := readScreened(args[0], options, screening, s.err)
 		if err != nil {
 			return err
 		}
@@ -61,10 +61,7 @@ func readingFlags(c *cobra.Command) func() (ingest.Options, error) {
 	type flag struct{ name, setting string }
 	var flags []flag
 	for _, o := range ingest.Settings() {
-		name := strings.ReplaceAll(o.Name, "_", "-")
-		if o.Name == "format" {
-			name = "kind"
-		}
+		name := optionFlag(o.Name)
 		// An array, not a slice: values may hold commas.
 		c.Flags().StringArray(name, nil, o.Doc)
 		flags = append(flags, flag{name, o.Name})
@@ -80,7 +77,7 @@ func readingFlags(c *cobra.Command) func() (ingest.Options, error) {
 			}
 		}
 		if err := errors.Join(append(errs, o.Validate())...); err != nil {
-			return o, usageError{err}
+			return o, usageError{flagError{err}}
 		}
 		return o, nil
 	}
@@ -90,31 +87,7 @@ func readingFlags(c *cobra.Command) func() (ingest.Options, error) {
 func printRecord(w io.Writer, r *recordRead, sectors int, rules bool) error {
 	p := &printer{w: w}
 	s := r.series
-	p.line("%s: %d stamps of %s, %s to %s", r.report.Format, s.Len(), stepWords(s.StepS),
-		localTime(s.Times[0], s.UTCOffsetS), localTime(s.Times[s.Len()-1], s.UTCOffsetS))
-	if s.Place != nil {
-		p.line("taken at %.4g, %.4g, %s m above sea level", s.Place.Point.Lat(), s.Place.Point.Lon(), number(s.Place.ElevationM, "%.4g"))
-	}
-	if s.Attribution != "" {
-		p.line("%s", s.Attribution)
-	}
-	p.line("")
-	p.line("Columns")
-	var unused []string
-	for _, c := range r.report.Columns {
-		if c.Quantity == "" {
-			unused = append(unused, c.Name)
-			continue
-		}
-		height := ""
-		if c.HeightM > 0 {
-			height = fmt.Sprintf(" at %g m", c.HeightM)
-		}
-		p.line("  %-28s %s%s%s, %d missing", c.Name, c.Quantity, height, unitWords(c.Unit), c.Missing)
-	}
-	if len(unused) > 0 {
-		p.wrapped("  not used: ", strings.Join(unused, ", "))
-	}
+	p.columnsRead(r)
 	printTrouble(p, r)
 	if rules {
 		printRules(p, r)
@@ -125,6 +98,34 @@ func printRecord(w io.Writer, r *recordRead, sectors int, rules bool) error {
 	}
 	printShear(p, s)
 	return p.err
+}
+
+// columnsRead tells what a file was taken for, its time, place and columns.
+func (p *printer) columnsRead(r *recordRead) {
+	s := r.series
+	p.line("%s: %d stamps of %s, %s to %s", r.report.Format, s.Len(), stepWords(s.StepS),
+		localTime(s.Times[0], s.UTCOffsetS), localTime(s.Times[s.Len()-1], s.UTCOffsetS)+" "+offsetWords(s.UTCOffsetS))
+	if s.Place != nil {
+		p.line("taken at %.4g, %.4g, %s m above sea level", s.Place.Point.Lat(), s.Place.Point.Lon(), number(s.Place.ElevationM, "%.4g"))
+	}
+	if s.Attribution != "" {
+		p.line("%s", s.Attribution)
+	}
+	p.line("")
+	p.line("Columns")
+	for _, c := range r.report.Columns {
+		if c.Quantity == "" {
+			continue
+		}
+		height := ""
+		if c.HeightM > 0 {
+			height = fmt.Sprintf(" at %g m", c.HeightM)
+		}
+		p.line("  %-28s %s%s%s, %d missing", c.Name, c.Quantity, height, unitWords(c.Unit), c.Missing)
+	}
+	if unused := unusedColumns(&r.report); len(unused) > 0 {
+		p.wrapped("  not used: ", strings.Join(unused, ", "))
+	}
 }
 
 // stepWords tells an averaging step in the largest unit it is whole in.
@@ -160,7 +161,7 @@ func printTrouble(p *printer, r *recordRead) {
 		p.line("")
 		p.line("Assumed")
 		for _, a := range r.report.Assumptions {
-			p.wrapped("  - ", a)
+			p.wrapped("  - ", r.words(a))
 		}
 	}
 	if r.report.ProblemCount > 0 {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"regexp"
 
 	"mastworth/resource"
 	"mastworth/resource/ingest"
@@ -15,7 +16,19 @@ type recordRead struct {
 	report    ingest.Report
 	screening resource.ScreenOptions
 	findings  []resource.Finding
+	byFlags   bool // options were flags, and so are the remedies
 }
+
+// words is a text of the reader in the words of whoever said how to read.
+func (r *recordRead) words(text string) string {
+	if r.byFlags {
+		return flagWords(text)
+	}
+	return columnSet.ReplaceAllString(text, `columns: {column: "$1", quantity: $2}`)
+}
+
+// columnSet is a setting of a column as text, which a document has as an entry of columns.
+var columnSet = regexp.MustCompile(`column="([^"]*)=(\w+)"`)
 
 // readRecord reads and screens a record file, with a progress bar on a terminal.
 func readRecord(name string, o ingest.Options, rules resource.ScreenOptions, stderr io.Writer) (recordRead, error) {

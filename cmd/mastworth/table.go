@@ -105,12 +105,16 @@ func (p *printer) heights(e *assess.Estimate) {
 	}
 }
 
-// number writes a figure, or a dash where there is none.
+// number writes a figure, or a dash where there is none. What rounds to nothing has no sign.
 func number(v float64, format string) string {
 	if v != v {
 		return "-"
 	}
-	return fmt.Sprintf(format, v)
+	s := fmt.Sprintf(format, v)
+	if strings.Trim(s, "-0.") == "" {
+		return strings.TrimPrefix(s, "-")
+	}
+	return s
 }
 
 func (p *printer) warnings(e *assess.Estimate) {

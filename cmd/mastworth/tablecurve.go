@@ -87,8 +87,7 @@ func (p *printer) designed(t *assess.Turbine, m *assess.Machine) {
 	}
 	p.line("%s: %g m rotor, solidity %.2f; %s", name, t.RotorDiameterM, s.Solidity, m.Reading)
 	p.line("best power coefficient of the rotor %.3f at a tip-speed ratio of %.1f; the free rotor turns at %.1f", s.BestCp, s.BestLambda, s.RunawayLambda)
-	p.line("starts in %s m/s, makes current from %s m/s, keeps on down to %s m/s", number(r.StartWindMS, "%.1f"), number(r.CutInMS, "%.1f"),
-		number(r.StopMS, "%.1f"))
+	p.line("starts in %s m/s, makes current from %s m/s, keeps on down to %s m/s", least(r.StartWindMS), least(r.CutInMS), least(r.StopMS))
 	p.line("")
 	rows := [][]string{{"wind", "rotor", "tip", "tip-speed", "from the", "gear", "iron", "winding", "diodes", "wire", "load", "delivered", "of the", ""},
 		{"m/s", "rpm", "m/s", "ratio", "wind W", "W", "W", "W", "W", "W", "W", "W", "wind", ""}}
@@ -99,15 +98,23 @@ func (p *printer) designed(t *assess.Turbine, m *assess.Machine) {
 	}
 	p.grid(rows)
 	p.line("")
-	p.line("In %g m/s", float64(drive.OverspeedMS))
+	p.line("In a storm of %g m/s and on the way there", float64(drive.OverspeedMS))
 	for _, o := range []struct {
 		what string
 		at   *drive.Point
 	}{{"on load", &r.Overspeed.OnLoad}, {"with the load lost", &r.Overspeed.LoadLost}, {"with the load lost and furling stuck", &r.Overspeed.Runaway}} {
-		p.line("  %s the rotor turns at %.0f rpm, its tips at %.0f m/s", o.what, o.at.RotorRPM, o.at.TipSpeedMS)
+		p.line("  %s the rotor turns at %.0f rpm in %.3g m/s, its tips at %.0f m/s", o.what, o.at.RotorRPM, o.at.WindMS, o.at.TipSpeedMS)
 	}
 	p.wrapped("  - ", "A rotor that loses its load runs away and throws its blades. Keep a load or a brake connected, fit a furling or a second "+
 		"brake that works without power, and keep everybody out of the plane of the rotor.")
+}
+
+// least writes a wind from which something happens: a machine without drag starts in the least there is.
+func least(windMS float64) string {
+	if windMS < 0.05 {
+		return "less than 0.1"
+	}
+	return number(windMS, "%.1f")
 }
 
 func operating(o *drive.Point) []string {
@@ -121,10 +128,14 @@ func operating(o *drive.Point) []string {
 func (p *printer) comparison(c *machine.Comparison) {
 	p.line("")
 	p.line("The design beside it, at the machine's terminals")
-	rows := [][]string{{"wind", "design", "measured", "±", "measured"}, {"m/s", "W", "W", "W", "over design"}}
+	rows := [][]string{{"wind", "design", "measured", "±", "measured", ""}, {"m/s", "W", "W", "W", "over design", ""}}
 	for _, r := range c.Rows {
+		mark := ""
+		if r.Thin {
+			mark = "not counted"
+		}
 		rows = append(rows, []string{number(r.WindMS, "%.2f"), number(r.DesignW, "%.1f"), number(r.MeasuredW, "%.1f"), number(r.UncertaintyW, "%.1f"),
-			number(r.Ratio, "%.2f")})
+			number(r.Ratio, "%.2f"), mark})
 	}
 	p.grid(rows)
 	p.line("apart by %s W (root mean square), measured less design %s W; %d of %d bins within twice their uncertainty", number(c.RMSW, "%.1f"),
@@ -140,21 +151,56 @@ func (p *printer) matching(e *assess.Estimate) {
 	if e.Machine == nil || len(e.Machine.Matching) == 0 {
 		return
 	}
-	const shown = 12
+	const shown, explained = 12, 3
 	p.line("")
-	p.line("Other gears, windings and batteries in this wind, at %g m", e.BestHubHeightM)
-	rows := [][]string{{"generator", "turns", "battery", "charges", "from", "peak", "a year", "within"}, {"per rotor", "ratio", "V", "rpm", "m/s", "W", "kWh", "rating kWh"}}
+	p.line("Other gears, windings and batteries in this wind, at %g m; energy before losses, as what the load gets", e.BestHubHeightM)
+	rows := [][]string{{"", "generator", "turns", "battery", "charges", "from", "peak", "a year", "within"}, {"", "per rotor", "ratio", "V", "rpm", "m/s", "W", "kWh", "rating kWh"}}
 	all := e.Machine.Matching
 	for i := range all[:min(shown, len(all))] {
 		c := &all[i]
-		rows = append(rows, []string{number(c.GeneratorPerRotor, "%.3g"), number(c.TurnsRatio, "%.3g"), number(c.BatteryVoltsV, "%.3g"),
+		battery := "-"
+		if c.BatteryVoltsV > 0 {
+			battery = number(c.BatteryVoltsV, "%.3g")
+		}
+		rows = append(rows, []string{fmt.Sprint(i + 1), number(c.GeneratorPerRotor, "%.3g"), number(c.TurnsRatio, "%.3g"), battery,
 			number(c.ChargingRPM, "%.0f"), number(c.CutInMS, "%.1f"), number(c.PeakW, "%.0f"), number(c.AnnualKWh, "%.0f"), number(c.WithinRatingKWh, "%.0f")})
 	}
 	p.grid(rows)
-	for i := range all[:min(3, len(all))] {
+	for i := range all[:min(explained, len(all))] {
 		p.wrapped("  - ", fmt.Sprintf("%d: %s", i+1, all[i].Why))
+	}
+	if len(all) > explained {
+		p.causes(all[explained:min(shown, len(all))], explained+1)
 	}
 	if n := len(all) - shown; n > 0 {
 		p.line("  and %d more, which --format json lists", n)
+	}
+}
+
+// causeWords say in short what holds a combination back.
+var causeWords = map[drive.Cause]string{
+	drive.Matched: "well matched", drive.Starved: "the generator turns too slowly to charge in much of this wind",
+	drive.HeldSlow: "the load holds the rotor below its best speed", drive.RunsFast: "the load lets the rotor run above its best speed",
+	drive.FurledEarly: "turned out of the wind early", drive.Resistance: "lost in winding, rectifier, wire or converter",
+	drive.Friction: "lost in gear and iron",
+}
+
+// causes tells what holds the other combinations back, a line a cause, in the order of the best of each.
+func (p *printer) causes(others []drive.Candidate, from int) {
+	numbers := map[drive.Cause][]string{}
+	var order []drive.Cause
+	for i := range others {
+		c := others[i].Cause
+		if numbers[c] == nil {
+			order = append(order, c)
+		}
+		numbers[c] = append(numbers[c], fmt.Sprint(from+i))
+	}
+	for _, c := range order {
+		words := causeWords[c]
+		if words == "" {
+			words = strings.ReplaceAll(string(c), "_", " ")
+		}
+		p.wrapped("  - ", fmt.Sprintf("%s: %s", strings.Join(numbers[c], ", "), words))
 	}
 }

@@ -49,6 +49,9 @@ type Options struct {
 	// MeanFactor is the yearly mean at the hub over that of the channel, for the rule of thumb and the class; 0 or NaN: by the
 	// power law with the exponent 0.20. The gust is not scaled by it: what shelters from the mean need not shelter from a storm.
 	MeanFactor float64
+	// HillFactor is by how much a hill speeds up a storm's gust between the sensor and the hub, beside what the height does; 0 or NaN:
+	// 1. The mean's share of it is in MeanFactor.
+	HillFactor float64
 }
 
 // Estimate is the wind by one estimator, at the measuring height.
@@ -72,6 +75,7 @@ type Extreme struct {
 	GustMeasured     bool    // GustFactor is that of the record's own gusts
 	GustFactorSource string
 	HeightFactor     float64 // gust at HeightM over that at MeasuredAtM: (z/z_measured)^0.11
+	HillFactor       float64 // what a hill adds to that
 	Gust50MS         float64 // 3-second gust exceeded once in 50 years on average, at HeightM, by the largest of Estimates, m/s
 	Gust50HighMS     float64 // the same from the upper end of its confidence band, m/s
 	MeanMS           float64 // yearly mean at HeightM, m/s
@@ -109,8 +113,12 @@ func FiftyYear(s *resource.Series, channel int, o Options) (Extreme, error) {
 	}
 	x.heights(c, o)
 	x.gustFactor(s, c)
-	x.Gust50MS = best.Speed50MS * x.GustFactor * x.HeightFactor
-	x.Gust50HighMS = best.HighMS * x.GustFactor * x.HeightFactor
+	x.HillFactor = 1
+	if o.HillFactor > 0 {
+		x.HillFactor = o.HillFactor
+	}
+	toHub := x.GustFactor * x.HeightFactor * x.HillFactor
+	x.Gust50MS, x.Gust50HighMS = best.Speed50MS*toHub, best.HighMS*toHub
 	x.MeanMS = meanOf(s, c) * x.meanFactor(o)
 	x.RuleGustMS = tenMinuteGust * ruleOfMean * x.MeanMS
 	x.ClassGustMS = math.NaN()

@@ -16,8 +16,14 @@ func (c *column) classify(m meaning, known, sureUnit bool) {
 	switch {
 	case m&meansOther != 0:
 		none("it measures something else, by its name")
+	case m&meansBattery != 0:
+		c.ofBattery(m, take, none)
 	case m&meansElectric != 0:
 		c.electric(m, take, none)
+	case m&meansMachine != 0 && m&(meansTemperature|meansPressure|meansHumidity) != 0:
+		none("it is the machine's own, by its name, not the air's")
+	case m&meansMachine != 0 && m&meansSpeed != 0 && m&meansWind == 0 && !c.unitOf(speedUnit):
+		none("it is the speed of the machine, by its name; give the column's quantity, shaft_speed for turns a minute")
 	case m&meansPulses != 0 && m&(meansMeasured&^(meansWind|meansSpeed)) == 0:
 		c.role = ColumnPulses
 	case m&meansTime != 0:
@@ -40,22 +46,6 @@ func (c *column) classify(m meaning, known, sureUnit bool) {
 		take(resource.Temperature)
 	case m&(meansWind|meansSpeed|meansGust) != 0 || !known && c.unit != nil && c.unit.of == speedUnit && sureUnit:
 		c.wind(m, none)
-	}
-}
-
-// electric tells a machine's power, voltage, current and turns apart.
-func (c *column) electric(m meaning, take func(resource.Quantity), none func(string)) {
-	switch m & meansElectric {
-	case meansPower:
-		take(resource.Power)
-	case meansVolts:
-		take(resource.Voltage)
-	case meansAmps:
-		take(resource.Current)
-	case meansTurns:
-		take(resource.ShaftSpeed)
-	default:
-		none("its name speaks of several electrical things")
 	}
 }
 

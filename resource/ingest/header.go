@@ -15,8 +15,10 @@ type column struct {
 	heightM  float64           // NaN where the name has none
 	bare     bool              // the height stands there without its unit
 	unit     *unit             // nil where the name has none
+	sure     bool              // the unit stands apart and cannot be a mere word
 	vector   bool              // a vector mean of speeds
 	hertz    bool              // pulses a second rather than in the step
+	battery  bool              // a battery's voltage, which counts beside a current alone
 	ends     StampsAt          // for stamps: which end of the step they mark, if the name says so
 	zone     *int64            // for stamps: offset from UTC, if the name says so
 	order    dateOrder         // for stamps: the order of the date, if the name says so
@@ -36,10 +38,11 @@ func describe(name, units string) column {
 	if v, ok := unitNamed(units); ok {
 		u, sure = v, true
 	}
-	c := column{heightM: math.NaN(), unit: u, words: splitWords(rest)}
+	c := column{heightM: math.NaN(), unit: u, sure: sure, words: splitWords(rest)}
 	c.joined()
 	c.height()
 	means, known := c.meanings()
+	means = c.everyday(means)
 	if c.stamp(name, means) {
 		return c
 	}

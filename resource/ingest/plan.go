@@ -55,6 +55,7 @@ func newPlan(sh *sheet, o *Options, rep *Report) (*plan, error) {
 	if err := p.applySpecs(); err != nil {
 		return nil, err
 	}
+	p.batteries()
 	if err := p.findFilters(); err != nil {
 		return nil, err
 	}
@@ -62,6 +63,7 @@ func newPlan(sh *sheet, o *Options, rep *Report) (*plan, error) {
 		return nil, err
 	}
 	p.pickChannels()
+	p.noteTwice()
 	p.report()
 	if len(p.channels) == 0 {
 		return nil, p.noChannels()

@@ -31,7 +31,9 @@ const (
 	meansVolts
 	meansAmps
 	meansTurns
-	meansOther // something that is none of the quantities, whatever else the name says
+	meansBattery // of which the voltage alone may matter, beside a current
+	meansMachine // the turbine or its generator, whose own temperature is not the air's
+	meansOther   // something that is none of the quantities, whatever else the name says
 	// meansMaybe marks words of one letter, which need a unit or a height beside them.
 	meansMaybe
 )
@@ -80,7 +82,9 @@ var vocabulary = func() map[string]meaning {
 	add(meansVolts, "volt volts voltage spannung tension tensión tensione tensão spanning spänning")
 	add(meansAmps, "amp amps ampere amperes current strom courant corriente corrente stroom ström")
 	add(meansTurns, "rpm drehzahl")
-	add(meansOther, "dew dewp dewpoint dwp dwpc dwpf soil battery batt bat panel logger internal indoor inside chill feels "+
+	add(meansBattery, "battery batt bat batterie bateria batería batteria accu akku batteri")
+	add(meansMachine, "generator alternator turbine dynamo générateur generador gerador")
+	add(meansOther, "dew dewp dewpoint dwp dwpc dwpf soil panel logger internal indoor inside chill feels "+
 		"feel apparent heat index wet wetbulb vapour vapor vpd specific mixing uv par net longwave tilted clear toa etr etrn extraterrestrial "+
 		"turbulence ti shear density vertical run rain precip precipitation visib visibility cloud cloudcover illum illuminance source uncert "+
 		"uncertainty qc qa qcd flag flags quality status snow water wave energy factor reactive apparent rotor fan pump correction "+

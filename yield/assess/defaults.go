@@ -76,6 +76,7 @@ func complete(r *Request) completion {
 	completeLosses(r, &c)
 	completeMoney(r, &c)
 	completeSolar(r, &c)
+	completeHousehold(r, &c)
 	completeUncertainty(r)
 	return c
 }
@@ -228,7 +229,10 @@ func completeTurbine(r *Request, c *completion) {
 				highest = p.PowerW
 			}
 		}
-		t.RatedPowerW = highest
+		if !(highest > 0) {
+			return // a machine that makes nothing has no rating
+		}
+		t.RatedPowerW, t.ratedBy = highest, "it is the highest power of the curve"
 		c.assumed("turbine.rated_power_w", "the highest power of the curve")
 	}
 }

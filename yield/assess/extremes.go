@@ -7,33 +7,26 @@ import (
 	"mastworth/resource/terrain"
 )
 
-// addExtreme tells the 50-year gust at the best height, or the lowest where none is best, by the record as it was measured: a
-// stretched one has its storms flattened. What a hill adds to the mean it adds to the storm.
+// addExtreme tells the 50-year gust at the best height, or the lowest where none is best, by the record that the estimate rests on,
+// shadows of the mast filled from the sensor beside it, but as it was measured: a stretched one has its storms flattened. What a
+// hill adds to the mean it adds to the storm.
 func (a *assessment) addExtreme(e *Estimate, best int) {
 	rec := a.r.Wind.Record
 	if rec == nil {
 		e.NoExtremeWind = "the wind is given as a distribution, which knows nothing of storms"
 		return
 	}
-	w, err := newRecordWind(rec, rec.Series, nil)
-	if err != nil {
-		e.NoExtremeWind = err.Error()
-		return
+	w := a.source.(*recordWind)
+	if w.before != nil {
+		w = w.before
 	}
 	h := &e.Heights[best]
 	c := w.column(w.heightFor(h.HubHeightM))
-	out, err := extreme.FiftyYear(rec.Series, c.index, extreme.Options{HubHeightM: h.HubHeightM, MeasuredAtM: c.heightM, MeanFactor: h.Wind.HeightFactor})
+	out, err := extreme.FiftyYear(w.series, c.index, extreme.Options{HubHeightM: h.HubHeightM, MeasuredAtM: c.heightM, MeanFactor: h.Wind.HeightFactor,
+		HillFactor: a.around.stormOnHill(c.heightM, h.HubHeightM)})
 	if err != nil {
 		e.NoExtremeWind = err.Error()
 		return
-	}
-	if hill := a.around.stormOnHill(c.heightM, h.HubHeightM); hill > 1 {
-		out.Gust50MS *= hill
-		out.Gust50HighMS *= hill
-		out.Class, out.ClassGustMS = "", nan
-		if class, ok := extreme.ClassFor(math.Max(out.Gust50MS, out.RuleGustMS)); ok {
-			out.Class, out.ClassGustMS = class.Name, class.GustMS
-		}
 	}
 	e.ExtremeWind = &out
 	e.Warnings = append(e.Warnings, out.Warnings...)

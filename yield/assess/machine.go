@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 
 	"mastworth/resource"
 	"mastworth/yield"
@@ -32,182 +33,145 @@ type Machine struct {
 	Reading string // of the design's gear
 	// GeneratorPerRotor is how often the generator turns for one turn of the design's rotor.
 	GeneratorPerRotor float64
-	Measured          *bins.Result
-	Matching          []drive.Candidate
+	// OverRatingShare is the share of a design's energy in the site's wind, at the best height, that is made at more than the
+	// generator's rated current; NaN where no rating, or no site, is known.
+	OverRatingShare float64
+	Measured        *bins.Result
+	// Weak is why no verdict may rest on the curve; nil where it may.
+	Weak     *Reason
+	Matching []drive.Candidate
+	sources  []Provenance
 }
 
 // curveOf works out the turbine's curve where it is not given, and puts it into the request. What a design's curve has
-// already paid for, wire and converter, is no loss any more.
-func curveOf(r *Request) (*Machine, []Warning, error) {
+// already paid for, wire and converter, is no loss any more. Without a site a design stands for DefaultCurveDensity.
+func curveOf(r *Request, sited bool) (*Machine, []Warning, error) {
 	switch t := &r.Turbine; {
 	case t.Design != nil:
-		return designed(r)
+		return designed(r, sited)
 	case t.TestLog != nil:
-		return measured(r)
+		return measured(r, sited)
+	case t.Kept != nil:
+		return nil, t.Kept.told(), nil
 	default:
 		return nil, nil, nil
 	}
 }
 
-func designed(r *Request) (*Machine, []Warning, error) {
+func designed(r *Request, sited bool) (*Machine, []Warning, error) {
 	t := &r.Turbine
-	solved, err := machine.Solve(t.Design.Design, DefaultCurveDensity)
+	rho, air := DefaultCurveDensity, fmt.Sprintf("air of %g kg/m³", DefaultCurveDensity)
+	if sited {
+		rho, air = r.designAir()
+	}
+	solved, err := machine.Solve(t.Design.Design, rho)
 	if err != nil {
 		return nil, nil, designError(t.Design, err)
 	}
-	t.CurvePoints, t.CurveDensity = solved.CurvePoints(), DefaultCurveDensity
+	m := &Machine{Curve: solved.CurvePoints(), Design: solved, Reading: t.Design.GearReading, GeneratorPerRotor: t.Design.Gear.GeneratorPerRotor,
+		OverRatingShare: nan}
+	m.sources = append(m.sources, Provenance{"turbine.design", "blade elements with losses at tip and hub and high induction; sections past the stall; " +
+		"generator, gear, load and wire in balance at each wind, in " + air,
+		"Glauert 1935; Buhl, NREL/TP-500-36834; Viterna & Corrigan 1982; textbook DC machine"})
+	t.CurvePoints, t.CurveDensity = m.Curve, rho
 	t.RotorDiameterM = t.Design.Rotor.DiameterM
-	fill(&t.RatedPowerW, solved.RatedPowerW)
+	m.rate(t, solved)
+	warnings := solved.Warnings
 	if solved.WiringIncluded {
-		fill(&r.Losses.Wiring, 0)
+		warnings = m.paid(&r.Losses.Wiring, "wiring", "wire", warnings)
 	}
 	if solved.ConversionIncluded {
-		fill(&r.Losses.Conversion, 0)
+		warnings = m.paid(&r.Losses.Conversion, "conversion", "converter", warnings)
 	}
-	return &Machine{Curve: t.CurvePoints, Design: solved, Reading: t.Design.GearReading,
-		GeneratorPerRotor: t.Design.Gear.GeneratorPerRotor}, solved.Warnings, nil
+	return m, append(warnings[:len(warnings):len(warnings)], t.Kept.told()...), nil
+}
+
+// rate gives a design without a rating the one it suggests, or the most it delivers where that is nothing.
+func (m *Machine) rate(t *Turbine, solved *machine.Solved) {
+	if t.RatedPowerW == t.RatedPowerW || !(solved.RatedPowerW > 0) {
+		return // what is left open becomes the curve's highest power
+	}
+	t.RatedPowerW = solved.RatedPowerW
+	t.ratedBy = fmt.Sprintf("it is the most at the terminals in winds up to %d m/s and within the rated current", machine.RatingWindMS)
+	m.sources = append(m.sources, Provenance{"turbine.rated_power_w", "default", "the design's: " + t.ratedBy})
+}
+
+// paid leaves a loss out that the design's curve has taken already, or warns of one that is given beside it.
+func (m *Machine) paid(loss *float64, name, part string, warnings []Warning) []Warning {
+	if fill(loss, 0) {
+		m.sources = append(m.sources, Provenance{"losses." + name, fmt.Sprintf("0: the design's %s has it", part), "turbine.design"})
+		return warnings
+	}
+	if *loss > 0 {
+		// A copy, so that the design's own list stays as it is.
+		return append(warnings[:len(warnings):len(warnings)], Warning{Code: name + "_twice", Detail: fmt.Sprintf("losses.%s takes %.3g %% off a curve "+
+			"from which the design's own %s has taken its loss already: leave losses.%s out, or set it to what comes after the %s", name, 100**loss, part,
+			name, part)})
+	}
+	return warnings
+}
+
+// designAir is the air a design is worked out in, kg/m³ and in words: the standard atmosphere at the first tower's hub. What other
+// hubs and a record's own temperature differ from it is small, and the curve is scaled by it. Numbers that validate will
+// refuse make sea level.
+func (r *Request) designAir() (float64, string) {
+	elevation := r.elevation()
+	if elevation != elevation {
+		elevation = 0
+	}
+	hubM := 0.0
+	switch {
+	case len(r.Towers) > 0:
+		hubM = r.Towers[0].HubHeightM
+	case r.TowerRule != nil:
+		hubM = r.TowerRule.FromM
+	}
+	if !(elevation >= lowestElevationM && elevation <= highestElevationM && hubM >= 0 && hubM <= MaxHubHeightM) {
+		return DefaultCurveDensity, fmt.Sprintf("air of %g kg/m³", DefaultCurveDensity)
+	}
+	_, _, rho := resource.StandardAir(elevation + hubM)
+	rho = max(rho, leastCurveDensity)
+	return rho, fmt.Sprintf("air of %.4g kg/m³, the standard atmosphere at the first tower's hub", rho)
+}
+
+// elevation is the site's, or that of the wind's record; NaN where neither is known.
+func (r *Request) elevation() float64 {
+	if e := r.Site.ElevationM; e == e {
+		return e
+	}
+	return recordElevation(r.Wind.Record)
+}
+
+// standIn puts a curve in the place of one that is still to be worked out, so that the rest of a request can be checked.
+func (t *Turbine) standIn() {
+	const wattsM2 = 100
+	t.CurvePoints = []yield.Point{{SpeedMS: 3}, {SpeedMS: 10, PowerW: areaOf(t.RotorDiameterM) * wattsM2}}
+	t.curvePending = true
 }
 
 // designError places what is wrong with a design.
 func designError(d *Design, err error) error {
+	const at = "turbine.design"
 	var f faults
 	for _, fault := range d.Faults() {
-		f.add("turbine.design."+fault.Field, "%s", fault.Reason)
+		f.add(at+"."+fault.Field, "%s", fault.Reason)
 	}
-	if f.err() == nil {
-		return invalid("turbine.design", "%s", err)
+	if len(f) > 0 {
+		return f.err()
 	}
-	return f.err()
+	var fault *machine.Fault
+	if errors.As(err, &fault) {
+		return invalid(at+"."+fault.Field, "%s", fault.Reason)
+	}
+	return invalid(at, "%s", err)
 }
 
-func measured(r *Request) (*Machine, []Warning, error) {
-	const at = "turbine.test_log"
-	t := &r.Turbine
-	o := t.TestLog.Options
-	o.RotorDiameterM, o.Regulation = t.RotorDiameterM, t.Regulation
-	log, err := LogOf(t.TestLog.Record, &o)
-	if err != nil {
-		return nil, nil, err
-	}
-	result, err := bins.Measure(log, o)
-	if err != nil {
-		var fault *bins.Fault
-		if errors.As(err, &fault) {
-			return nil, nil, invalid(testLogPlace(fault.Field), "%s", fault.Reason)
-		}
-		return nil, nil, invalid(at, "%s", err)
-	}
-	warnings := result.Warnings
-	t.CurvePoints, t.CurveDensity = result.Curve, result.ReferenceDensity
-	if len(t.CurvePoints) < 2 {
-		t.CurvePoints = result.Sketch
-		warnings = append(warnings, Warning{Code: "curve_is_a_sketch", Detail: fmt.Sprintf("the log is too short for a curve that deserves the "+
-			"name: what it holds so far, %.1f hours, is used as a sketch; go on measuring", result.TotalHours)})
-	}
-	if len(t.CurvePoints) < 2 {
-		return nil, nil, invalid(at, "the log holds too little for even a sketch of a curve: %s", result.Missing)
-	}
-	return &Machine{Curve: t.CurvePoints, Measured: &result}, warnings, nil
-}
-
-// testLogPlace is where a field of the log's options is in a request; those of the log itself are the record's.
-func testLogPlace(field string) string {
-	const at = "turbine.test_log"
-	switch field {
-	case "rotor_diameter_m", "regulation":
-		return "turbine." + field
-	case "averaging_s", "leave_out", "sensor_height_m", "hub_height_m", "shear_exponent", "elevation_m", "power_shift_s", "speed_uncertainty",
-		"power_uncertainty", "generator":
-		return at + "." + field
-	case "cut_out_ms":
-		return at + ".cut_out_m_s"
-	}
-	return at + ".record"
-}
-
-// LogOf takes a machine's log from a record: its wind nearest the hub, and its power, or volts and amps, or turns. The sensor's
-// height is the record's where the options do not say.
-func LogOf(rec *Record, o *bins.Options) (bins.Log, error) {
-	s := rec.Series
-	speed := s.Find(resource.Speed, nanIfZero(o.HubHeightM))
-	if speed < 0 {
-		return bins.Log{}, invalid("turbine.test_log.record", "the log %q has no wind speed", rec.Ref)
-	}
-	h := s.Channels[speed].HeightM
-	if h != h {
-		h = rec.HeightM
-	}
-	if o.SensorHeightM == 0 && h > 0 {
-		o.SensorHeightM = h
-	}
-	of := func(q resource.Quantity) []float64 {
-		i := s.Find(q, h)
-		if i < 0 {
-			return nil
-		}
-		return usableValues(&s.Channels[i])
-	}
-	return bins.Log{
-		Times: s.Times, StepS: s.StepS, SpeedMS: usableValues(&s.Channels[speed]), PowerW: of(resource.Power), VoltsV: of(resource.Voltage),
-		AmpsA: of(resource.Current), RPM: of(resource.ShaftSpeed), TemperatureC: of(resource.Temperature), PressurePa: of(resource.Pressure),
-		HumidityShare: of(resource.Humidity), DirectionDeg: of(resource.Direction),
-	}, nil
-}
-
-func nanIfZero(v float64) float64 {
-	if v == 0 {
-		return nan
-	}
-	return v
-}
-
-// usableValues are a channel's values with those that are flagged missing.
-func usableValues(c *resource.Channel) []float64 {
-	if c.Flags == nil {
-		return c.Values
-	}
-	out := make([]float64, len(c.Values))
-	for i, v := range c.Values {
-		out[i] = v
-		if c.Flags[i] != 0 {
-			out[i] = nan
-		}
-	}
-	return out
-}
-
-// tryOthers tries the design's sweep in the wind at the best height, or the lowest where none is best.
-func (a *assessment) tryOthers(heights []Height) error {
-	d := a.r.Turbine.Design
-	if d == nil || d.Sweep == nil {
+// Provenance says where the curve comes from; nothing where it was given.
+func (m *Machine) Provenance() []Provenance {
+	if m == nil {
 		return nil
 	}
-	at := &a.hubs[max(best(heights), 0)]
-	sweep := *d.Sweep
-	sweep.AirDensityKgM3 = at.wind.AirDensityKgM3
-	found, err := machine.Match(d.Design, sweep, func(c *yield.Curve) float64 {
-		watts, _ := at.power.meanPower(c)
-		return watts
-	}, a.r.Progress)
-	if err != nil {
-		return invalid("turbine.design.sweep", "%s", err)
-	}
-	a.machine.Matching = found
-	return nil
-}
-
-// provenance says where the curve comes from; nothing where it was given.
-func (m *Machine) provenance() []Provenance {
-	switch {
-	case m == nil:
-		return nil
-	case m.Design != nil:
-		return []Provenance{{"turbine.design", "blade elements with losses at tip and hub and high induction; sections past the stall; generator, gear, " +
-			"load and wire in balance at each wind", "Glauert 1935; Buhl, NREL/TP-500-36834; Viterna & Corrigan 1982; textbook DC machine"}}
-	default:
-		return []Provenance{{"turbine.test_log", fmt.Sprintf("method of bins, %d s averages, density normalised", m.Measured.AveragingS),
-			"IEC 61400-12-1, its annex for small machines (from memory)"}}
-	}
+	return m.sources
 }
 
 // areaOf is the swept area, m².
@@ -218,7 +182,7 @@ func areaOf(diameterM float64) float64 { return math.Pi / 4 * diameterM * diamet
 // is an *InvalidError whose places begin with "turbine".
 func CurveOf(t Turbine) (Turbine, *Machine, []Warning, error) {
 	r := Request{Turbine: t}
-	made, doubts, err := curveOf(&r)
+	made, doubts, err := curveOf(&r, false)
 	if err != nil {
 		return t, nil, nil, err
 	}

@@ -29,6 +29,9 @@ type Request struct {
 	Seed        uint64
 	// Progress is told how far a sweep of designs has come, one call at a time; nil: nobody.
 	Progress func(done, total int)
+	// Stop is asked during a sweep of designs whether to give up, from several goroutines, so that nobody waits for an answer that
+	// nobody wants; nil: never.
+	Stop func() bool
 }
 
 // Site is where the mast would stand.
@@ -132,13 +135,18 @@ type Shear struct {
 type Turbine struct {
 	Name           string
 	RotorDiameterM float64
-	RatedPowerW    float64 // NaN: the curve's highest power
+	RatedPowerW    float64 // NaN: the curve's highest power, or what a design suggests; stays NaN for a curve of nothing
 	Regulation     yield.Regulation
 	CurvePoints    []yield.Point // speed m/s, power W at the terminals
 	CurveDensity   float64       // air density the curve stands for, kg/m³; NaN: 1.225
 	// At most one of the next two, and then no CurvePoints: Run works them out.
 	Design  *Design
 	TestLog *TestLog
+	// Kept says of a turbine that was kept earlier what it was made from; nil: the request gives it.
+	Kept *KeptCurve
+
+	ratedBy      string // why RatedPowerW is what it is; empty where the request gives it
+	curvePending bool   // CurvePoints stand in for a curve that is still to be worked out
 }
 
 // Money is what things cost. NaN means not given.

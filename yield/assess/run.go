@@ -1,6 +1,7 @@
 package assess
 
 import (
+	"cmp"
 	"fmt"
 
 	"mastworth/resource"
@@ -32,7 +33,7 @@ type assessment struct {
 // The same request gives the same estimate.
 func Run(r Request) (Estimate, error) {
 	groundGiven := r.Site.Ground.Given()
-	made, doubts, err := curveOf(&r)
+	made, doubts, err := curveOf(&r, true)
 	if err != nil {
 		return Estimate{}, err
 	}
@@ -43,7 +44,7 @@ func Run(r Request) (Estimate, error) {
 	}
 	a := assessment{r: r, machine: made, warnings: append(done.warnings, doubts...), sources: done.provenance,
 		groundGiven: groundGiven, solarCostAssumed: solarCostAssumed}
-	a.sources = append(a.sources, made.provenance()...)
+	a.sources = append(append(a.sources, r.Turbine.Kept.provenance()...), made.Provenance()...)
 	if err := a.prepare(); err != nil {
 		return Estimate{}, err
 	}
@@ -51,6 +52,7 @@ func Run(r Request) (Estimate, error) {
 	if err != nil {
 		return Estimate{}, err
 	}
+	a.tellOverRating(heights)
 	if err := a.tryOthers(heights); err != nil {
 		return Estimate{}, err
 	}
@@ -77,7 +79,7 @@ func Check(r Request) error {
 // check is Check with records in place.
 func check(r Request) error {
 	if t := &r.Turbine; t.TestLog != nil { // its curve comes with the log
-		t.CurvePoints = []yield.Point{{SpeedMS: 3}, {SpeedMS: 10, PowerW: areaOf(t.RotorDiameterM) * 100}}
+		t.standIn()
 	}
 	if t := &r.Turbine; t.Design != nil {
 		if len(t.Design.Faults()) > 0 {
@@ -88,7 +90,7 @@ func check(r Request) error {
 			return f.err()
 		}
 		t.RotorDiameterM = t.Design.Rotor.DiameterM
-		t.CurvePoints = []yield.Point{{SpeedMS: 3}, {SpeedMS: 10, PowerW: areaOf(t.RotorDiameterM) * 100}}
+		t.standIn()
 	}
 	complete(&r)
 	return validate(&r)
@@ -271,7 +273,7 @@ func (a *assessment) estimate(heights []Height, odds *Odds) Estimate {
 		Machine:        a.machine,
 		Profile:        a.profile.answer(),
 		LongTerm:       a.stretched[heights[max(b, 0)].Wind.MeasuredAtM],
-		Verdict:        decide(&a.r, heights, b, a.source.tooWeak()),
+		Verdict:        decide(&a.r, heights, b, cmp.Or(a.source.tooWeak(), a.curveTooWeak())),
 		Odds:           odds,
 		Warnings:       a.warnings,
 		Cautions:       cautions,

@@ -43,7 +43,8 @@ const (
 )
 
 // DefaultUncertainty is what is taken where a request is silent. NaN: worked out from the request, see its sources. Judgement of
-// 2026 but for YearToYear, which is the usual figure (from memory; 18 years at four Irish stations gave 5 to 10 %).
+// 2026 but for YearToYear, which is the usual figure (from memory; 18 years at six Irish stations gave 5 to 12 %, slow changes
+// among it, which LongTerm has).
 var DefaultUncertainty = Uncertainty{
 	Draws:       DefaultDraws,
 	Measurement: nan, Place: nan, LongTerm: nan, YearToYear: 0.06, Vertical: nan, Surroundings: nan,

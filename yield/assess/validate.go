@@ -20,6 +20,8 @@ const (
 	MaxRotorM       = 60  // this is for small wind
 	MaxFrequencyBin = 400 // rows of a frequency table
 	shareTolerance  = 0.02
+
+	lowestElevationM, highestElevationM = -500, 9000
 )
 
 // validate checks a completed request and reports every fault, not only the first.
@@ -32,7 +34,9 @@ func validate(r *Request) error {
 	validateTowers(r, &f)
 	validateLosses(r, &f)
 	validateMoney(r, &f)
+	validateTariff(&r.Money, &f)
 	validateSolar(r, &f)
+	validateHousehold(r, &f)
 	validateUncertainty(&r.Uncertainty, r.Towers, &f)
 	return f.err()
 }
@@ -44,7 +48,7 @@ func validateSite(r *Request, f *faults) {
 	}
 	f.within("site.latitude", s.LatitudeDeg, -90, 90, "degrees")
 	f.within("site.longitude", s.LongitudeDeg, -180, 180, "degrees")
-	f.within("site.elevation_m", s.ElevationM, -500, 9000, "m")
+	f.within("site.elevation_m", s.ElevationM, lowestElevationM, highestElevationM, "m")
 	validateGround("site.ground", s.Ground, f)
 	if g := r.Wind.MeasuredOver; g != nil {
 		validateGround("wind.measured_over", *g, f)
@@ -158,66 +162,6 @@ func validateShear(r *Request, f *faults) {
 	}
 }
 
-func validateTurbine(r *Request, f *faults) {
-	t := &r.Turbine
-	if utf8.RuneCountInString(t.Name) > 200 {
-		f.add("turbine.name", "must be at most 200 characters long")
-	}
-	f.within("turbine.rotor_diameter_m", t.RotorDiameterM, 0.2, MaxRotorM, "m")
-	f.within("turbine.power_curve.air_density_kg_m3", t.CurveDensity, 0.5, 1.6, "kg/m³")
-	curve, err := yield.NewCurve(t.CurvePoints, t.CurveDensity)
-	if err != nil {
-		addCurveError(err, f)
-		return
-	}
-	f.above("turbine.rated_power_w", t.RatedPowerW, 0, 1e6, "W")
-	validatePowers(t, curve.MaxPower(), f)
-	if cp, at := curve.PeakPowerCoefficient(t.RotorDiameterM); cp > yield.BetzLimit {
-		f.add("turbine.power_curve.points", "at %.3g m/s the curve makes %.2f of the power in the wind through a %g m rotor; "+
-			"nothing can make more than 0.593 (Betz): check the diameter, the unit of power (W, not kW) and of speed (m/s)",
-			at, cp, t.RotorDiameterM)
-	}
-}
-
-// What a rotor makes at its best, W/m², is some 50 for a slow water pumper and 200 and more for others: a curve below the
-// least is in another unit. A rating ten times off the curve is a slip too. Judgement.
-const (
-	leastPeakWM2    = 2
-	ratingSlipTimes = 10
-)
-
-func validatePowers(t *Turbine, top float64, f *faults) {
-	area := math.Pi / 4 * t.RotorDiameterM * t.RotorDiameterM
-	switch {
-	case top == 0: // it makes nothing, and the answer says so
-	case top/area < leastPeakWM2:
-		f.add("turbine.power_curve.points", "the curve makes at most %.3g W with a %g m rotor, next to nothing: powers are in W, not kW",
-			top, t.RotorDiameterM)
-	case t.RatedPowerW*ratingSlipTimes < top || t.RatedPowerW > ratingSlipTimes*top:
-		f.add("turbine.rated_power_w", "%g W is more than ten times off the curve's highest power, %g W: both are in W", t.RatedPowerW, top)
-	}
-}
-
-// addCurveError puts a curve's fault at the point it is in.
-func addCurveError(err error, f *faults) {
-	const at = "turbine.power_curve.points"
-	var ce *yield.CurveError
-	if !errors.As(err, &ce) {
-		f.add(at, "%s", err)
-		return
-	}
-	where := at
-	switch ce.Field {
-	case "speed":
-		where = fmt.Sprintf("%s[%d][0]", at, ce.Index)
-	case "power":
-		where = fmt.Sprintf("%s[%d][1]", at, ce.Index)
-	case "density":
-		where = "turbine.power_curve.air_density_kg_m3"
-	}
-	f.add(where, "%s", ce.Reason)
-}
-
 func validateLosses(r *Request, f *faults) {
 	l := r.Losses
 	f.within("losses.availability", l.Availability, 0, 0.95, "(a share, not per cent)")
@@ -270,6 +214,7 @@ func validateSolar(r *Request, f *faults) {
 	}
 	f.within("solar.azimuth_deg", s.AzimuthDeg, 0, 360, "degrees")
 	f.within("solar.losses", s.Losses, 0, 0.9, "(a share, not per cent)")
+	f.within("solar.output_decline", s.OutputDecline, 0, 0.2, "(a share a year, not per cent)")
 	validateIrradiation(s, f)
 }
 

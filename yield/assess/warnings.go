@@ -32,29 +32,6 @@ const (
 	curveAboveRatedAllowed = 1.1
 )
 
-// warnTurbine looks at the machine alone.
-func (a *assessment) warnTurbine() {
-	t := &a.r.Turbine
-	if cp, at := a.curve.PeakPowerCoefficient(t.RotorDiameterM); cp > highPowerCoefficient {
-		a.warn("power_coefficient_high", "the curve turns %.0f %% of the wind's power into electricity at %.3g m/s; good small "+
-			"machines reach 29 to 40 %%: measure the curve before you trust it", 100*cp, at)
-	}
-	if cp, at := a.curve.PeakBetweenPoints(t.RotorDiameterM); cp > yield.BetzLimit {
-		a.warn("curve_coarse", "near %.2g m/s the straight line between two points of the curve lies above what any rotor can "+
-			"make; add points where the power bends", at)
-	}
-	rayleigh := resource.Weibull{Shape: 2, Scale: referenceMeanSpeed / math.Gamma(1.5)}
-	gross := yield.AnnualKWh(a.curve.MeanPowerWeibull(rayleigh))
-	if cf := yield.CapacityFactor(gross, t.RatedPowerW); cf > highCapacityFactor {
-		a.warn("capacity_factor_high", "before losses the curve makes a capacity factor of %.2f in a mean wind of 5 m/s; honest "+
-			"small machines make 0.18 to 0.22: the rating is low for the rotor, or the curve is hopeful", cf)
-	}
-	if top := a.curve.MaxPower(); top > curveAboveRatedAllowed*t.RatedPowerW {
-		a.warn("curve_above_rated", "the curve goes up to %.0f W, the rating is %.0f W; the capacity factor is told against "+
-			"the rating", top, t.RatedPowerW)
-	}
-}
-
 // The ground from which it matters that wind measured elsewhere is taken as measured over the site's own: rougher than the
 // open ground that stations stand on. m; judgement.
 const rougherThanStations = 0.05

@@ -26,6 +26,8 @@ type Result struct {
 	Lighten      []Trim  // takes the imbalance off the blades: none, one, or two neighbours; together they leave nothing
 	Counter      Counterweight
 	Warnings     []resource.Warning
+
+	heaviestG float64
 }
 
 // Force is the force in N that the imbalance left makes at a rotor speed in turns a minute, F = m·r·ω² (mechanics of a
@@ -70,6 +72,7 @@ func Arrange(blades []Blade) (Result, error) {
 		r.TotalG += b.MassG
 		least, most = min(least, b.MassG), max(most, b.MassG)
 	}
+	r.heaviestG = most
 	r.MeanG, r.SpreadG = r.TotalG/float64(n), most-least
 	r.AsGivenGM, _ = vector(moments, asGiven)
 	r.Order = bestOrder(moments)
@@ -80,12 +83,19 @@ func Arrange(blades []Blade) (Result, error) {
 }
 
 // What a rotor's builder is warned of. Common practice; from memory.
-const spreadShare = 0.03
+const (
+	spreadShare = 0.03
+	lightestG   = 5 // a rotor whose heaviest blade weighs less was more likely weighed in kg (judgement)
+)
 
 // warn adds what a builder should know.
 func (r *Result) warn() {
 	add := func(code, format string, values ...any) {
 		r.Warnings = append(r.Warnings, resource.Warning{Code: code, Detail: fmt.Sprintf(format, values...)})
+	}
+	if r.heaviestG < lightestG {
+		add("grams_not_kg", "the heaviest blade weighs %.4g g: were the masses given in kg? They are taken for g; if they are kg, multiply them "+
+			"by 1000", r.heaviestG)
 	}
 	if n := len(r.Order); n%2 == 1 && n != 3 {
 		add("odd_blade_count", "%d blades are hard to build true: with an odd number there is no blade opposite to measure against; "+

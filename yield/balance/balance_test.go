@@ -262,8 +262,18 @@ func TestCorrections(t *testing.T) {
 		if math.Hypot(x, y) > 1e-8 {
 			t.Fatalf("the counterweight leaves %g", math.Hypot(x, y))
 		}
-		if want := r.ImbalanceGM / 0.5; r.Counter.GM > 0 && math.Abs(r.Counter.MassAt(0.5)-want) > 1e-9 {
-			t.Fatal("mass at 0.5 m")
+		at, want := r.Counter.MassAt(0.5), r.ImbalanceGM/0.5
+		if r.Counter.GM > 0 && (r.CentreKnown && math.Abs(at-want) > 1e-9 || !r.CentreKnown && !math.IsNaN(at)) {
+			t.Fatalf("mass at 0.5 m: %g", at)
+		}
+		for _, trim := range r.Lighten {
+			lost := trim.MassAtCentre()
+			if r.CentreKnown {
+				lost *= blades[trim.Blade].CentreM
+			}
+			if math.Abs(lost-trim.GM) > 1e-9 || math.IsNaN(trim.MassAt(1)) == r.CentreKnown {
+				t.Fatalf("%+v takes off %g g at its centre and %g g at 1 m", trim, trim.MassAtCentre(), trim.MassAt(1))
+			}
 		}
 	})
 }
@@ -315,13 +325,25 @@ func TestFaults(t *testing.T) {
 		{"none", nil, -1, "blades"}, {"one", weighed(200), -1, "blades"}, {"thirteen", make([]Blade, 13), -1, "blades"},
 		{"no mass", weighed(200, nan, 200), 1, "mass"}, {"negative", weighed(200, 200, -1), 2, "mass"}, {"infinite", weighed(math.Inf(1), 1), 0, "mass"},
 		{"some centres", []Blade{{200, 0.5}, {200, nan}}, 1, "centre"}, {"other centres", []Blade{{200, nan}, {200, 0.5}}, 1, "centre"},
-		{"centimetres", []Blade{{200, 45}, {200, 450}}, 1, "centre"}, {"zero", []Blade{{200, 0}, {200, 0.4}}, 0, "centre"},
+		{"centimetres", []Blade{{200, 0.45}, {200, 45}}, 1, "centre"}, {"zero", []Blade{{200, 0}, {200, 0.4}}, 0, "centre"},
 	} {
 		_, err := Arrange(c.blades)
 		var fault *Fault
 		if !errors.As(err, &fault) || fault.Index != c.index || fault.Field != c.field {
 			t.Errorf("%s: %v", c.name, err)
 		}
+	}
+}
+
+// The lever law: 5 g at 0.4 m weigh as much about the axis as 1.667 g at 1.2 m. Without the centres nothing can be said of the tip.
+func TestTrimAtTheTip(t *testing.T) {
+	unknown := arrange(t, weighed(201, 199, 204)).Lighten[0]
+	if unknown.Blade != 2 || math.Abs(unknown.MassAtCentre()-5) > 1e-9 || !math.IsNaN(unknown.MassAt(1.2)) {
+		t.Errorf("%+v: %g g at its centre, %g g at the tip", unknown, unknown.MassAtCentre(), unknown.MassAt(1.2))
+	}
+	known := arrange(t, []Blade{{201, 0.4}, {199, 0.4}, {204, 0.4}}).Lighten[0]
+	if known.Blade != 2 || math.Abs(known.MassAtCentre()-5) > 1e-9 || math.Abs(known.MassAt(1.2)-5*0.4/1.2) > 1e-9 {
+		t.Errorf("%+v: %g g at its centre, %g g at the tip", known, known.MassAtCentre(), known.MassAt(1.2))
 	}
 }
 
@@ -337,6 +359,7 @@ func TestWarnings(t *testing.T) {
 		want   []string
 	}{
 		{[]Blade{{200, 0.5}, {201, 0.5}, {202, 0.5}}, nil},
+		{weighed(0.201, 0.2, 0.2), []string{"grams_not_kg", "centre_unknown"}}, {weighed(2.01, 2, 2), []string{"grams_not_kg", "centre_unknown"}},
 		{weighed(200, 201, 199, 200, 202), []string{"odd_blade_count", "centre_unknown"}},
 		{[]Blade{{200, 0.5}, {210, 0.5}}, []string{"blades_unequal"}},
 	} {

@@ -8,11 +8,11 @@ import (
 // What a set of blades may be.
 const (
 	MinBlades  = 2
-	MaxBlades  = 12  // the orders of 12 blades can be searched to the end in a moment; those of many more cannot
-	minMassG   = 0.1 // a model's blade
-	maxMassG   = 1e7 // 10 t
-	minCentreM = 0.005
-	maxCentreM = 60
+	MaxBlades  = 12    // the orders of 12 blades can be searched to the end in a moment; those of many more cannot
+	MinMassG   = 0.1   // a model's blade
+	MaxMassG   = 1e6   // 1 t
+	MinCentreM = 0.005 // of its centre of gravity from the axis
+	MaxCentreM = 30
 )
 
 // Fault says which blade cannot be, and why.
@@ -41,15 +41,15 @@ func check(blades []Blade) (known bool, err error) {
 		switch {
 		case math.IsNaN(b.MassG):
 			return false, &Fault{i, "mass", "the mass is not a number; weigh the blade and give it in grams"}
-		case !(b.MassG >= minMassG && b.MassG <= maxMassG):
-			return false, &Fault{i, "mass", fmt.Sprintf("the mass must be from %g to %g g, not %g; give it in grams", minMassG,
-				float64(maxMassG), b.MassG)}
+		case !(b.MassG >= MinMassG && b.MassG <= MaxMassG):
+			return false, &Fault{i, "mass", fmt.Sprintf("the mass must be from %g to %.0f g, not %g; give it in grams", MinMassG,
+				MaxMassG, b.MassG)}
 		case math.IsNaN(b.CentreM) == known:
 			return false, &Fault{i, "centre", "the centre of gravity is known of some blades only; find it of all, by laying each " +
 				"across an edge, or of none"}
-		case known && !(b.CentreM >= minCentreM && b.CentreM <= maxCentreM):
+		case known && !(b.CentreM >= MinCentreM && b.CentreM <= MaxCentreM):
 			return false, &Fault{i, "centre", fmt.Sprintf("the centre of gravity must lie from %g to %d m from the rotor's axis, not "+
-				"%g; measure in metres from the axis, or give NaN where it is not known", minCentreM, maxCentreM, b.CentreM)}
+				"%g; measure in metres from the axis, or give NaN where it is not known", MinCentreM, MaxCentreM, b.CentreM)}
 		}
 	}
 	return known, nil

@@ -4,9 +4,12 @@ import "math"
 
 // How clocks that differ are found. Wind and power change together from one period to the next, gust by gust; the lag at
 // which their changes go together best is the difference of the clocks. Changes are used rather than values, for wind itself
-// stays much alike for hours. Averages of ten minutes find the neighbourhood, the log's own periods the place. Judgement.
+// stays much alike for hours. Averages of ten minutes find the neighbourhood, the log's own periods the place. Periods below ten
+// seconds are averaged for that: a rotor's inertia and the way from the sensor to it make them say little, and there are too many
+// of them. They only refine what is found. Judgement.
 const (
 	coarseS        = 600
+	finestS        = 10
 	mostShiftS     = 14 * 3600 // of one time zone against another
 	fewestChanges  = 100
 	leastRise      = 0.1  // of the correlation, to be believed
@@ -24,12 +27,29 @@ type changes struct {
 // findShift compares the clocks of wind and power. It says by how many seconds the power's is ahead, 0 for none found; and
 // the correlations with that taken out and as the log stands, NaN where there is too little to tell.
 func findShift(p *periods, averagingS int64) (shiftS int64, best, unshifted float64) {
-	most := int(mostShiftS / averagingS)
-	wind, power := p.grid(averagingS, most+1)
+	wind, power := p.grid(averagingS, int(mostShiftS/averagingS)+1)
 	nan := math.NaN()
 	if wind == nil {
 		return 0, nan, nan
 	}
+	together := int((finestS + averagingS - 1) / averagingS)
+	if together <= 1 {
+		return clocks(wind, power, averagingS)
+	}
+	shiftS, best, unshifted = clocks(thinned(wind, together), thinned(power, together), averagingS*int64(together))
+	if shiftS == 0 {
+		return 0, best, unshifted
+	}
+	if lag, r := newChanges(wind, power).search(int(shiftS/averagingS), together); r >= leastAgreement {
+		shiftS = int64(lag) * averagingS
+	}
+	return shiftS, best, unshifted
+}
+
+// clocks compares two even rows of averages.
+func clocks(wind, power []float64, averagingS int64) (shiftS int64, best, unshifted float64) {
+	nan := math.NaN()
+	most := int(mostShiftS / averagingS)
 	fine := newChanges(wind, power)
 	n := fine.count()
 	if n < fewestChanges {

@@ -105,3 +105,40 @@ func TestNoClockToFind(t *testing.T) {
 		t.Errorf("found %d s in an hour", r.ShiftFoundS)
 	}
 }
+
+// everySecond spreads a log of minutes over seconds, with a rotor that takes some of them to follow the wind.
+func everySecond(l Log, inertiaS float64) Log {
+	out := Log{StepS: 1}
+	made := l.PowerW[0]
+	for i := 0; i+1 < len(l.Times); i++ {
+		for s := range 60 {
+			share := float64(s) / 60
+			out.Times = append(out.Times, l.Times[i]+int64(s))
+			out.SpeedMS = append(out.SpeedMS, l.SpeedMS[i]+share*(l.SpeedMS[i+1]-l.SpeedMS[i]))
+			made += (l.PowerW[i] + share*(l.PowerW[i+1]-l.PowerW[i]) - made) / inertiaS
+			out.PowerW = append(out.PowerW, made)
+		}
+	}
+	return out
+}
+
+// A log of seconds, averaged over one or two of them, shows its shift as well, and in a time that a log of minutes takes.
+func TestClocksOfSeconds(t *testing.T) {
+	l := everySecond(weather(7, 1440, plain(), 6, 20), 8)
+	for _, averaging := range []int64{1, 2} {
+		_, err := Measure(late(l, 15*60), Options{RotorDiameterM: 3.7, AveragingS: averaging})
+		var shift *ShiftError
+		if !errors.As(err, &shift) || math.Abs(float64(shift.ShiftS)-900) > 15 { // the rotor itself is some seconds late
+			t.Errorf("averages of %d s: %v", averaging, err)
+		}
+	}
+}
+
+func BenchmarkSeconds(b *testing.B) {
+	l := everySecond(weather(7, 3*1440, plain(), 6, 20), 8)
+	for b.Loop() {
+		if _, err := Measure(l, Options{RotorDiameterM: 3.7, AveragingS: 1}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

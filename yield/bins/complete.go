@@ -61,7 +61,7 @@ func cutIn(bins []Bin) float64 {
 	}
 	for i := start - 1; i >= 0; i-- {
 		b := &bins[i]
-		if b.N == 0 {
+		if b.N < min(fewestPeriods, bins[top].N) { // a lull, in which the rotor still turns, is no start
 			continue
 		}
 		if !(b.PowerW > startShare*bins[top].PowerW) || b.PowerW < 2*b.UncertaintyAW {

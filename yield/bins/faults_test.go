@@ -25,6 +25,17 @@ func TestFaultsOfLogAndOptions(t *testing.T) {
 		{"power_w", -1, func(l *Log, o *Options) { l.PowerW, l.VoltsV = nil, l.PowerW }},
 		{"generator", -1, func(l *Log, o *Options) { l.PowerW, l.RPM = nil, l.PowerW }},
 		{"generator", -1, func(l *Log, o *Options) { l.PowerW, l.RPM, o.Generator.ConstantVsPerRad = nil, l.PowerW, 0.4 }},
+		{"generator", -1, func(l *Log, o *Options) {
+			o.Generator = Generator{ConstantVsPerRad: 0.4, ResistanceOhm: 1, BatteryV: 24}
+		}},
+		{"generator", -1, func(l *Log, o *Options) {
+			l.PowerW, l.VoltsV, l.AmpsA = nil, l.PowerW, l.PowerW
+			o.Generator = Generator{ConstantVsPerRad: 0.4, ResistanceOhm: 1, LoadOhm: 3}
+		}},
+		{"generator", -1, func(l *Log, o *Options) {
+			l.PowerW, l.RPM = nil, l.PowerW
+			o.Generator = Generator{ConstantVsPerRad: 0.4, ResistanceOhm: 1, BatteryV: 24, LoadOhm: 3}
+		}},
 		{"times", -1, func(l *Log, o *Options) { l.SpeedMS = scaled(l.SpeedMS, nan) }},
 		{"rotor_diameter_m", -1, func(l *Log, o *Options) { o.RotorDiameterM = 0 }},
 		{"rotor_diameter_m", -1, func(l *Log, o *Options) { o.RotorDiameterM = nan }},

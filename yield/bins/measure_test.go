@@ -122,7 +122,7 @@ func TestPowerThreeWays(t *testing.T) {
 	o.Generator = g
 	power := l
 	power.PowerW = want
-	if a, b := measured(t, power, o), measured(t, shaft, o); !slices.EqualFunc(a.Curve, b.Curve, func(x, y yield.Point) bool { return x == y }) {
+	if a, b := measured(t, power, small), measured(t, shaft, o); !slices.EqualFunc(a.Curve, b.Curve, func(x, y yield.Point) bool { return x == y }) {
 		t.Error("the shaft's speed makes another curve")
 	}
 }

@@ -49,6 +49,12 @@ const (
 	secondsPerDay      = 86400
 )
 
+// The elevations that Options.ElevationM may have, m.
+const (
+	LowestElevationM  = -430
+	HighestElevationM = 6000
+)
+
 // fill gives the options left at zero their values and checks all of them. The density's uncertainty waits for the air.
 func (o *Options) fill(l *Log) error {
 	for _, d := range []struct {
@@ -107,7 +113,7 @@ func (o *Options) checkNumbers() error {
 		{"hub_height_m", o.HubHeightM, 0, maxHeightM, "m", false},
 		{"shear_exponent", o.ShearExponent, -0.5, 1, "", true},
 		{"reference_density", o.ReferenceDensity, 0.5, 1.6, "kg/m³", false},
-		{"elevation_m", o.ElevationM, -430, 6000, "m", true},
+		{"elevation_m", o.ElevationM, LowestElevationM, HighestElevationM, "m", true},
 		{"cut_out_ms", o.CutOutMS, 5, maxSpeedMS, "m/s", false},
 		{"speed_uncertainty", o.SpeedUncertainty, 0, 0.5, "as a share: 3 % is 0.03", false},
 		{"power_uncertainty", o.PowerUncertainty, 0, 0.5, "as a share: 3 % is 0.03", false},

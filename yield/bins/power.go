@@ -36,10 +36,12 @@ func (g Generator) check(volts bool) error {
 	finite := func(v float64) bool { return v >= 0 && v <= 1e6 }
 	switch {
 	case g.ConstantVsPerRad == 0:
-		return fault("the log holds no power and no current; for power from the shaft's speed give the generator's constant in V·s/rad: " +
-			"open-circuit volts at a speed, over 2π·rpm/60")
+		return fault("the log holds no power and no current; for power from the shaft's speed give the generator's volts for each turn " +
+			"a minute, open and behind the rectifier, the resistance of its winding, and what it feeds")
 	case !finite(g.ConstantVsPerRad) || !finite(g.ResistanceOhm) || !finite(g.BatteryV) || !finite(g.DiodeDropV) || !finite(g.LoadOhm):
 		return fault("the generator's constant, resistances and voltages must be numbers from 0 up, not %+v", g)
+	case g.LoadOhm > 0 && g.BatteryV > 0:
+		return fault("it feeds a battery of %g V and a resistance of %g Ω: give one of the two", g.BatteryV, g.LoadOhm)
 	case g.LoadOhm == 0 && g.ResistanceOhm == 0:
 		return fault("with a battery the winding's resistance in Ω must be given: it alone sets the current")
 	case g.LoadOhm == 0 && g.BatteryV == 0 && !volts:
@@ -50,6 +52,17 @@ func (g Generator) check(volts bool) error {
 
 // power is the log's power, W, row by row, and how it came about in words.
 func (l *Log) power(g Generator) (watts []float64, how string, err error) {
+	recorded := ""
+	switch {
+	case l.PowerW != nil:
+		recorded = "power"
+	case l.VoltsV != nil && l.AmpsA != nil:
+		recorded = "volts and amps"
+	}
+	if recorded != "" && g.ConstantVsPerRad != 0 {
+		return nil, "", &Fault{"generator", -1, fmt.Sprintf("the log holds %s, and the generator would make a power of the shaft's speed instead: give "+
+			"one of the two, so leave the generator out, or the columns", recorded)}
+	}
 	switch {
 	case l.PowerW != nil:
 		return l.PowerW, "recorded", nil

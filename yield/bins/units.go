@@ -12,7 +12,8 @@ const (
 	coefficientFromMS = 4     // below, a start against the wind or a lull while the rotor still turns says little
 	absurdlySmall     = 0.003 // of the best bin: a thousandth of what machines make, or nothing to call a machine
 	kilo              = 1000
-	fewestForBetz     = 10 // periods: a rotor that still turns after a gust makes what the wind no longer holds
+	sensibleFrom      = 0.02 // what a machine makes of the wind, from a slow water pumper's up to Betz
+	fewestForBetz     = 10   // periods: a rotor that still turns after a gust makes what the wind no longer holds
 	smallCoefficient  = 0.04
 	largeCoefficient  = 0.45
 )
@@ -44,8 +45,15 @@ func (r *Result) checkPower(o *Options, warn *warnings) error {
 	best, at, pooled := coefficients(r.Bins, o)
 	r.PeakCp, r.PeakCpMS = best, at
 	switch {
+	case best < 0 && -pooled >= sensibleFrom:
+		return &Fault{"power_w", -1, fmt.Sprintf("all of the power is negative where there is wind: the sign is reversed. Multiply the power by −1, which makes "+
+			"a power coefficient of %.2f from %d m/s up", -pooled, coefficientFromMS)}
 	case math.IsNaN(best) || best <= 0:
 		return nil
+	case pooled/kilo >= sensibleFrom && pooled/kilo <= yield.BetzLimit:
+		return &Fault{"power_w", -1, fmt.Sprintf("from %d m/s up the machine would make %.3g times the power of the wind through its rotor of %g m: this looks "+
+			"like W labelled kW. Divide the power by 1000, which makes it %.2f; or mend the diameter or the wind's unit", coefficientFromMS, pooled,
+			o.RotorDiameterM, pooled/kilo)}
 	case pooled > yield.BetzLimit:
 		return &Fault{"power_w", -1, fmt.Sprintf("from %d m/s up the machine would make %.3g times the power of the wind through its rotor of "+
 			"%g m, and no rotor takes more than %.3f (Betz): the diameter is too small, the wind sensor reads low or is not in m/s, or the power "+

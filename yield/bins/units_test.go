@@ -15,6 +15,8 @@ func TestUnits(t *testing.T) {
 		change             func(*Log, *Options)
 	}{
 		{"kW labelled W", "power_w", "kW labelled W", func(l *Log, o *Options) { l.PowerW = scaled(l.PowerW, 1e-3) }},
+		{"W labelled kW", "power_w", "W labelled kW. Divide the power by 1000, which makes it 0.", func(l *Log, o *Options) { l.PowerW = scaled(l.PowerW, 1000) }},
+		{"sign reversed", "power_w", "sign is reversed", func(l *Log, o *Options) { l.PowerW = scaled(l.PowerW, -1) }},
 		{"more than Betz", "power_w", "Betz", func(l *Log, o *Options) { o.RotorDiameterM = 2.0 }},
 		{"radius for diameter", "power_w", "Betz", func(l *Log, o *Options) { o.RotorDiameterM /= 2 }},
 		{"hPa", "pressure_pa", "hPa", func(l *Log, o *Options) { l.PressurePa = scaled(l.PressurePa, 0.01) }},

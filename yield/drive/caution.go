@@ -9,11 +9,10 @@ import (
 
 // Where a caution begins. All are judgement unless said otherwise.
 const (
-	tipSpeedCautionMS = 70   // home-made blades; also loud
-	touchVolts        = 50   // direct current above this is a shock hazard (electrical codes, from memory)
-	wireShareCaution  = 0.1  // of the terminals' power
-	highElectricalCp  = 0.45 // good small machines reach 0.29 to 0.40
-	gustGapMS         = 0.5  // between starting to charge from rest and ceasing to charge
+	touchVolts       = 50   // direct current above this is a shock hazard (electrical codes, from memory)
+	wireShareCaution = 0.1  // of the terminals' power
+	highElectricalCp = 0.45 // good small machines reach 0.29 to 0.40
+	gustGapMS        = 0.5  // between starting to charge from rest and ceasing to charge
 )
 
 // cautions tells what a builder should know of a design before building it.
@@ -33,6 +32,8 @@ type adder func(code, format string, args ...any)
 func (t *train) startCautions(r *Result, add adder) {
 	m := &t.machine
 	_, cut := m.Load.(NoLoad)
+	_, brake := m.Load.(ShortCircuit)
+	charges := !cut && !brake
 	switch {
 	case math.IsNaN(r.StartWindMS) && t.facts.cq[0] > 0:
 		add("does_not_start", "The rotor does not start: drag and cogging ask %.3g N·m at rest, and furling begins at %.1f m/s, before "+
@@ -40,30 +41,32 @@ func (t *train) startCautions(r *Result, add adder) {
 	case math.IsNaN(r.StartWindMS):
 		add("does_not_start", "The rotor has no driving torque at rest (torque coefficient %.4f) and needs a push in any wind. "+
 			"Give the blades more pitch or breadth near the hub.", t.facts.cq[0])
-	case math.IsNaN(r.CutInMS) && !cut:
+	case !charges:
+	case math.IsNaN(r.CutInMS):
 		add("never_charges", "Current never flows when the machine starts from rest: it begins above %.0f rpm of the rotor, and that is not "+
 			"reached. Gear the generator up, wind it with more turns, or charge a lower voltage.", m.ChargingRPM())
 	case r.CutInMS-r.StopMS > gustGapMS:
-		add("start_waits_for_gust", "From rest the machine charges only from %.1f m/s, but once running it goes on down to %.1f m/s. The curve "+
-			"shows the start from rest, so a gusty site gives somewhat more than it says in between.", r.CutInMS, r.StopMS)
+		add("start_waits_for_gust", "From rest the machine charges only from %.1f m/s, but once running it goes on down to %s m/s. The curve "+
+			"shows the start from rest, so a gusty site gives somewhat more than it says in between.", r.CutInMS, metres(r.StopMS))
 	}
-	if g := m.Gear.GeneratorPerRotor; g < 1 && !cut {
+	if g := m.Gear.GeneratorPerRotor; g < 1 && charges {
 		up := *m
 		up.Gear.GeneratorPerRotor = 1 / g
 		add("gear_slows_generator", "The generator turns slower than the rotor, %.3g turns a rotor turn, and charging begins at %.0f rpm of "+
 			"the rotor. The other way round, %.3g, it would begin at %.0f rpm. Check that the two sides of the gear are not swapped.",
 			g, m.ChargingRPM(), 1/g, up.ChargingRPM())
 	}
-	if _, brake := m.Load.(ShortCircuit); brake {
+	if brake {
+		t.brakeCaution(r, add)
 		add("brake_without_inductance", "The short-circuit brake is worked out without the winding's inductance; at high speed a real winding "+
 			"brakes less. Close the brake at low speed, and do not trust it alone in a storm.")
 	}
 }
 
 func (t *train) pointCautions(r *Result, add adder) {
-	var stalledFrom, stalledTo, overAt, overA, limitAt, cp, cpAt float64
+	var stalledFrom, stalledTo, overAt, overA, cp, cpAt float64
 	best := 0
-	tracking, _ := t.machine.Load.(Tracking)
+	_, brake := t.machine.Load.(ShortCircuit)
 	for i := range r.Points {
 		p := &r.Points[i]
 		if p.CurrentA > 0 && p.Lambda < t.facts.best && p.Cp < t.facts.bestCp/2 {
@@ -78,9 +81,6 @@ func (t *train) pointCautions(r *Result, add adder) {
 			}
 			overA = max(overA, p.CurrentA)
 		}
-		if limitAt == 0 && tracking.MaxW > 0 && p.DeliveredW > 0.999*tracking.MaxW && p.Lambda > 1.2*t.facts.best {
-			limitAt = p.WindMS
-		}
 		if p.TerminalW > r.Points[best].TerminalW {
 			best = i
 		}
@@ -88,17 +88,21 @@ func (t *train) pointCautions(r *Result, add adder) {
 			cp, cpAt = p.ElectricalCp, p.WindMS
 		}
 	}
-	if stalledFrom > 0 {
+	if stalledFrom > 0 && !brake {
 		add("rotor_stalled", "Between %.1f and %.1f m/s the load holds the rotor so slow that it takes less than half of what it could. "+
 			"A smaller gear step, fewer turns, or more resistance in the line lets it run.", stalledFrom, stalledTo)
 	}
-	if overAt > 0 {
+	switch {
+	case overAt > 0 && brake:
+		add("over_current", "From %.1f m/s on the braked winding carries more than the generator's rating of %.3g A, up to %.3g A; it burns in a long "+
+			"blow. Do not leave the brake on alone in a storm.", overAt, t.machine.Generator.RatedCurrentA, overA)
+	case overAt > 0:
 		add("over_current", "From %.1f m/s on the current passes the generator's rating of %.3g A, up to %.3g A; the winding burns in a long "+
 			"blow. Furl earlier or choose a larger generator.", overAt, t.machine.Generator.RatedCurrentA, overA)
 	}
-	if limitAt > 0 {
+	if at := t.limitAt(r.Points); at > 0 {
 		add("converter_limit", "From %.1f m/s on the converter is at its limit of %.0f W and no longer holds the rotor, which speeds up. "+
-			"Furl by wind before that, or add a dump load.", limitAt, tracking.MaxW)
+			"Furl by wind before that, or add a dump load.", at, t.machine.Load.(Tracking).MaxW)
 	}
 	if p := r.Points[best]; p.WireLossW > wireShareCaution*p.TerminalW {
 		add("wire_loss", "At %.1f m/s the wire loses %.0f of %.0f W. A thicker wire or a higher voltage loses less.",
@@ -110,24 +114,13 @@ func (t *train) pointCautions(r *Result, add adder) {
 	}
 }
 
-func (t *train) overspeedCautions(r *Result, add adder) {
-	o := &r.Overspeed
-	if o.Runaway.TipSpeedMS > tipSpeedCautionMS {
-		furled := ""
-		if o.LoadLost.TipSpeedMS < o.Runaway.TipSpeedMS {
-			furled = fmt.Sprintf(" Furling by wind holds it to %.0f rpm, if it works.", o.LoadLost.RotorRPM)
+// limitAt is the first of the points' winds in m/s in which a converter is at its limit and lets the rotor run; 0 for none.
+func (t *train) limitAt(points []Point) float64 {
+	converter, _ := t.machine.Load.(Tracking)
+	for i := range points {
+		if p := &points[i]; converter.AtLimit(p) && p.Lambda > 1.2*t.facts.best {
+			return p.WindMS
 		}
-		add("overspeed", "With the load lost the rotor runs up to %.0f rpm in %d m/s, its tips at %.0f m/s; on load it turns at %.0f rpm.%s "+
-			"Home-made blades can burst. Never run it without load, and give it a furling that needs no current.",
-			o.Runaway.RotorRPM, OverspeedMS, o.Runaway.TipSpeedMS, o.OnLoad.RotorRPM, furled)
 	}
-	if o.Runaway.VoltsV > touchVolts {
-		add("open_voltage", "With the line cut in %d m/s the generator gives %.0f V, direct current; above about %d V it is dangerous to touch, "+
-			"and rectifier and converter must bear it.", OverspeedMS, o.Runaway.VoltsV, touchVolts)
-	}
-	above := t.at(OverspeedMS, t.through(OverspeedMS), fromAbove)
-	if above.RotorRPM > 1.05*o.OnLoad.RotorRPM && o.OnLoad.RotorRPM > 0 {
-		add("load_does_not_catch", "Come to from rest, the load holds the rotor at %.0f rpm in %d m/s. Put back on a rotor that has run away, "+
-			"it brings it down to %.0f rpm only. Brake at low speed.", o.OnLoad.RotorRPM, OverspeedMS, above.RotorRPM)
-	}
+	return 0
 }

@@ -16,11 +16,14 @@ const (
 	searchStepMS = 0.25 // in steps that a start or cut-in cannot hide between
 )
 
-// Overspeed is what the machine does in a wind of OverspeedMS.
+// Overspeed is how fast the machine turns in a storm of OverspeedMS, and on the way there.
 type Overspeed struct {
-	OnLoad   Point // with the load, from standstill
-	LoadLost Point // the line cut; furling by wind still acts, a limit by power does not
-	Runaway  Point // the line cut and furling stuck
+	OnLoad Point // in OverspeedMS with the load, from standstill
+	// LoadLost is the fastest with the line cut of all winds up to OverspeedMS; its WindMS says in which. Furling by wind still
+	// acts, a limit by power does not. A free rotor turns the faster the more wind goes through it, and a furling one feels
+	// most of it where furling begins: a rotor that stands edgewise in the storm was fastest before.
+	LoadLost Point
+	Runaway  Point // in OverspeedMS, the line cut and furling stuck
 }
 
 // Result is a design's power curve and what goes with it.
@@ -34,6 +37,7 @@ type Result struct {
 	BestLambda  float64      // tip-speed ratio at which the rotor takes most
 	BestCp      float64      // and the power coefficient there
 	FurlMS      float64      // wind at which furling begins, m/s; +Inf: never
+	BrakeFailMS float64      // wind from which a ShortCircuit closed at standstill holds no more, m/s; NaN: not up to 60 m/s, or no brake
 	Overspeed   Overspeed
 	Warnings    []resource.Warning
 }
@@ -48,8 +52,8 @@ func DefaultWinds() []float64 {
 }
 
 // Curve works the machine out at rising winds in m/s, in air of a density in kg/m³. The error is a *Fault for a design that
-// Validate refuses, and a plain one for winds that do not rise, fewer than two or more than yield.MaxCurvePoints, or a density
-// out of the range 0.3 to 2.
+// Validate refuses or whose furling by power begins where it should be complete, and a plain one for winds that do not rise,
+// fewer than two or more than yield.MaxCurvePoints, or a density out of the range 0.3 to 2.
 func (m Machine) Curve(rho float64, winds []float64) (Result, error) {
 	if f := m.check(); f != nil {
 		return Result{}, f
@@ -62,6 +66,9 @@ func (m Machine) Curve(rho float64, winds []float64) (Result, error) {
 		return Result{}, err
 	}
 	t := prepare(m, facts, rho)
+	if f := m.Furling.CheckStart(t.furlStart); f != nil {
+		return Result{}, f
+	}
 	r := Result{Points: t.points(winds), BestLambda: facts.best, BestCp: facts.bestCp, FurlMS: t.furlStart}
 	var err error
 	if r.Curve, err = curveOf(r.Points, rho, func(p *Point) float64 { return p.TerminalW }); err != nil {
@@ -72,6 +79,7 @@ func (m Machine) Curve(rho float64, winds []float64) (Result, error) {
 	}
 	r.StartWindMS = t.startWind()
 	r.CutInMS, r.StopMS = t.chargingFrom(fromRest), t.chargingFrom(fromAbove)
+	r.BrakeFailMS = t.brakeFails(fromRest)
 	r.Overspeed = t.overspeed()
 	r.Warnings = t.cautions(&r)
 	return r, nil
@@ -151,13 +159,14 @@ func (t *train) chargingFrom(from history) float64 {
 	return math.NaN()
 }
 
-// overspeed works out the three points at OverspeedMS.
+// overspeed works out the three points.
 func (t *train) overspeed() Overspeed {
 	lost := *t
 	lost.load, lost.furlStart = NoLoad{}, t.machine.Furling.start()
+	worst := t.machine.Furling.FreeRunMS()
 	return Overspeed{
 		OnLoad:   t.at(OverspeedMS, t.through(OverspeedMS), fromRest),
-		LoadLost: lost.at(OverspeedMS, lost.through(OverspeedMS), fromAbove),
+		LoadLost: lost.at(worst, lost.through(worst), fromAbove),
 		Runaway:  lost.at(OverspeedMS, OverspeedMS, fromAbove),
 	}
 }

@@ -1,6 +1,9 @@
 package drive
 
-import "math"
+import (
+	"fmt"
+	"math"
+)
 
 // Furling turns the rotor out of the wind, sideways or upwards. The model is simple and is stated here. The rotor feels the
 // component of the wind along its shaft, V·cos γ at a yaw of γ, as if that were all the wind. Below StartMS it faces the
@@ -32,6 +35,20 @@ func (f Furling) check() *Fault {
 	}
 	return nil
 }
+
+// CheckStart refuses a furling that would be complete before it begins, given the wind in m/s at which it does: that of
+// PowerLimitW is known only once the machine is solved. nil where nothing is wrong, as for +Inf, never.
+func (f Furling) CheckStart(startMS float64) *Fault {
+	if f.FullMS == 0 || startMS < f.FullMS || math.IsInf(startMS, 1) {
+		return nil
+	}
+	return &Fault{"furling.full_ms", fmt.Sprintf("furling begins at %.1f m/s, where the limit of %g W is reached, and would be complete at %g m/s, "+
+		"before that; give a full wind above the start, or a lower limit", startMS, f.PowerLimitW, f.FullMS)}
+}
+
+// FreeRunMS is the wind in m/s, up to OverspeedMS, in which a rotor that has lost its load turns fastest: where furling by
+// wind begins, or the storm itself.
+func (f Furling) FreeRunMS() float64 { return min(f.start(), OverspeedMS) }
 
 // start is the wind at which furling by wind begins, +Inf for never.
 func (f Furling) start() float64 {

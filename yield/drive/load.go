@@ -102,7 +102,13 @@ func (c Tracking) current(t *train, rotorRadS float64) float64 {
 	return max(0, amps)
 }
 
+// AtLimit reports whether the converter gives its MaxW at a point, so that it no longer holds the rotor.
+func (c Tracking) AtLimit(p *Point) bool { return c.MaxW > 0 && p.DeliveredW > 0.999*c.MaxW }
+
 func (c Tracking) split(t *train, emf, amps float64) split {
+	if amps == 0 {
+		return split{} // below the lowest voltage the product would be a negative nothing
+	}
 	wire := amps * amps * t.wireOhm
 	input := (emf-c.DiodeDropV)*amps - amps*amps*t.windingOhm - wire
 	return split{diode: c.DiodeDropV * amps, wire: wire, load: input * (1 - c.Efficiency), delivered: input * c.Efficiency}

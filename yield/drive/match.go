@@ -2,6 +2,7 @@ package drive
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"runtime"
 	"slices"
@@ -24,7 +25,12 @@ type Sweep struct {
 	AirDensityKgM3    float64   // 0.3 to 2
 	WindsMS           []float64 // rising; empty: DefaultWinds
 	SingleThreaded    bool      // for callers that already share out their work
+	// Stop is asked between combinations whether to give up, from several goroutines; nil: never.
+	Stop func() bool
 }
+
+// ErrStopped is what Match gives when Sweep.Stop told it to give up.
+var ErrStopped = errors.New("the sweep was stopped")
 
 // Candidate is one combination of a sweep.
 type Candidate struct {
@@ -51,10 +57,10 @@ type job struct {
 }
 
 // Match tries every combination of a sweep and gives them the best first, by WithinRatingKWh, equal ones in the order of the
-// sweep. meanPower is the mean power in W of a curve in the site's wind; it must be linear in the curve's powers (every sum over
-// the wind's distribution is), and safe for several goroutines, since the work is shared by all processors. progress may be
-// nil; it is told one at a time, in rising order. The error is a *Fault that names the combination's part, or that of winds or
-// density as in Curve.
+// sweep. meanPower is the mean power in W of a curve in the site's wind; it must be linear in the curve's powers, as every sum over
+// the wind's distribution is. It is asked once for each of the winds, which makes the weights that all combinations are scored
+// by. progress may be nil; it is told one at a time, in rising order. The error is a *Fault that names the combination's part, that of
+// winds or density as in Curve, or ErrStopped.
 func Match(m Machine, s Sweep, meanPower func(*yield.Curve) float64, progress func(done, total int)) ([]Candidate, error) {
 	if len(s.WindsMS) == 0 {
 		s.WindsMS = DefaultWinds()
@@ -63,28 +69,51 @@ func Match(m Machine, s Sweep, meanPower func(*yield.Curve) float64, progress fu
 	if err != nil {
 		return nil, err
 	}
-	weights, err := weigh(s.AirDensityKgM3, s.WindsMS, meanPower)
+	weights, err := Weights(s.AirDensityKgM3, s.WindsMS, meanPower)
 	if err != nil {
 		return nil, err
 	}
+	return matchWeighted(m, &s, jobs, weights, progress)
+}
+
+// MatchWeighted is Match with the weights that Weights gives for the winds of the sweep, one for each of WindsMS or of
+// DefaultWinds; it panics where their number is another.
+func MatchWeighted(m Machine, s Sweep, weights []float64, progress func(done, total int)) ([]Candidate, error) {
+	if len(s.WindsMS) == 0 {
+		s.WindsMS = DefaultWinds()
+	}
+	if len(weights) != len(s.WindsMS) {
+		panic("drive: a match with weights for other winds than its own")
+	}
+	jobs, err := s.jobs(m)
+	if err != nil {
+		return nil, err
+	}
+	return matchWeighted(m, &s, jobs, weights, progress)
+}
+
+// matchWeighted shares the work out over the processors.
+func matchWeighted(m Machine, s *Sweep, jobs []job, weights []float64, progress func(done, total int)) ([]Candidate, error) {
 	facts := study(m.Aero)
 	out := make([]Candidate, len(jobs))
-	faults := make([]error, len(jobs))
 	var (
-		wg   sync.WaitGroup
-		mu   sync.Mutex
-		next int
-		done int
+		stopped bool
+		wg      sync.WaitGroup
+		mu      sync.Mutex
+		next    int
+		done    int
 	)
 	take := func() (int, bool) {
+		stop := s.Stop != nil && s.Stop()
 		mu.Lock()
 		defer mu.Unlock()
+		stopped = stopped || stop
 		next++
-		return next - 1, next <= len(jobs)
+		return next - 1, next <= len(jobs) && !stopped
 	}
 	work := func() {
 		for i, more := take(); more; i, more = take() {
-			out[i], faults[i] = try(jobs[i], facts, &s, weights, meanPower)
+			out[i] = try(jobs[i], facts, s, weights)
 			mu.Lock()
 			done++
 			if progress != nil {
@@ -101,10 +130,8 @@ func Match(m Machine, s Sweep, meanPower func(*yield.Curve) float64, progress fu
 		wg.Go(work)
 	}
 	wg.Wait()
-	for _, err := range faults {
-		if err != nil {
-			return nil, err
-		}
+	if stopped {
+		return nil, ErrStopped
 	}
 	slices.SortStableFunc(out, func(a, b Candidate) int { return cmp.Compare(b.WithinRatingKWh, a.WithinRatingKWh) })
 	return out, nil
@@ -171,21 +198,21 @@ func orOwn(list []float64, own float64) []float64 {
 }
 
 // try works one combination out.
-func try(j job, facts *rotorFacts, s *Sweep, weights []float64, meanPower func(*yield.Curve) float64) (Candidate, error) {
+func try(j job, facts *rotorFacts, s *Sweep, weights []float64) Candidate {
 	t := prepare(j.machine, facts, s.AirDensityKgM3)
 	r := Result{Points: t.points(s.WindsMS), BestLambda: facts.best, BestCp: facts.bestCp, FurlMS: t.furlStart}
-	var err error
-	if r.Delivered, err = curveOf(r.Points, s.AirDensityKgM3, func(p *Point) float64 { return p.DeliveredW }); err != nil {
-		return Candidate{}, err
-	}
 	r.StartWindMS = t.startWind()
 	r.CutInMS, r.StopMS = t.chargingFrom(fromRest), t.chargingFrom(fromAbove)
+	r.BrakeFailMS = t.brakeFails(fromRest)
 	r.Overspeed = t.overspeed()
 	c := Candidate{
 		GeneratorPerRotor: j.machine.Gear.GeneratorPerRotor, TurnsRatio: j.turns,
 		ConstantVsPerRad: j.machine.Generator.ConstantVsPerRad, ChargingRPM: j.machine.ChargingRPM(),
-		CutInMS: r.CutInMS, PeakW: r.Delivered.MaxPower(), MeanPowerW: meanPower(r.Delivered),
-		Warnings: t.cautions(&r),
+		CutInMS: r.CutInMS, Warnings: t.cautions(&r),
+	}
+	for i := range r.Points {
+		c.PeakW = max(c.PeakW, r.Points[i].DeliveredW)
+		c.MeanPowerW += weights[i] * max(0, r.Points[i].DeliveredW)
 	}
 	if b, ok := j.machine.Load.(Battery); ok {
 		c.BatteryVoltsV = b.VoltsV
@@ -194,7 +221,7 @@ func try(j job, facts *rotorFacts, s *Sweep, weights []float64, meanPower func(*
 	c.WithinRatingKWh = c.AnnualKWh - yield.AnnualKWh(t.overRating(r.Points, weights))
 	c.Lost = t.lost(r.Points, weights)
 	c.Cause, c.Why = t.why(&c, &r)
-	return c, nil
+	return c
 }
 
 // overRating is the mean power made at more than the rated current.

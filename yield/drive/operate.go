@@ -151,6 +151,9 @@ func (t *train) at(windMS, v float64, from history) Point {
 	return t.point(windMS, v, t.speed(v, from))
 }
 
+// leastTorque is a torque coefficient that is nothing but rounding.
+const leastTorque = 1e-13
+
 // point does the books at a rotor speed in rad/s.
 func (t *train) point(windMS, v, w float64) Point {
 	m := &t.machine
@@ -159,6 +162,9 @@ func (t *train) point(windMS, v, w float64) Point {
 		p.Lambda = p.TipSpeedMS / v
 	}
 	p.TorqueNm = t.halfR * v * v * m.Aero.Cq(p.Lambda)
+	if w > 0 && math.Abs(p.TorqueNm) <= leastTorque*t.halfR*v*v {
+		p.TorqueNm = 0 // a free rotor's, as far as digits go
+	}
 	p.ThrustN = t.half * v * v * m.Aero.Ct(p.Lambda)
 	p.State = Standing
 	if v == 0 && windMS > 0 {

@@ -40,9 +40,9 @@ type Lost struct {
 	StalledRatio  float64 // tip-speed ratio there, over the best
 }
 
-// weigh finds what a watt at each of the winds is worth in the mean. A mean power is linear in the powers of a curve's
-// points, so that the peaked curve with power at one wind alone tells.
-func weigh(rho float64, winds []float64, meanPower func(*yield.Curve) float64) ([]float64, error) {
+// Weights finds what a watt at each of some winds in m/s is worth in the mean, W/W. A mean power is linear in the powers of a curve's
+// points, so that the peaked curve with power at one wind alone tells. It fails for winds or a density that make no curve.
+func Weights(rho float64, winds []float64, meanPower func(*yield.Curve) float64) ([]float64, error) {
 	const peakW = 1000
 	weights := make([]float64, len(winds))
 	points := make([]yield.Point, len(winds))
@@ -100,6 +100,9 @@ func (t *train) why(c *Candidate, r *Result) (Cause, string) {
 	if !(l.PossibleW > 0) {
 		return Starved, "There is no wind at the speeds tried."
 	}
+	if _, brake := t.load.(ShortCircuit); brake {
+		return Resistance, "The winding is shorted as a brake: all current becomes heat in it, and nothing is delivered."
+	}
 	share := func(w float64) float64 { return 100 * w / l.PossibleW }
 	cause, most := Matched, matchedShare*l.PossibleW
 	for _, x := range []struct {
@@ -132,6 +135,10 @@ func (t *train) because(cause Cause, c *Candidate, r *Result, share func(float64
 			"%.0f %% of its best tip-speed ratio of %.1f. A smaller gear step, fewer turns or a higher voltage lets it run.",
 			share(l.HeldSlowW), l.StalledAtMS, 100*l.StalledRatio, t.facts.best)
 	case RunsFast:
+		if at := t.limitAt(r.Points); at > 0 {
+			return fmt.Sprintf("The converter is at its limit from %.1f m/s on and the rotor runs away from it; that and what else lets it run fast costs "+
+				"%.0f %%. A converter that takes more, a dump load beside it, or furling before that holds it.", at, share(l.RunsFastW))
+		}
 		return fmt.Sprintf("The rotor runs too fast: the load is too light for its torque and that costs %.0f %%. A larger gear step, more turns "+
 			"or a lower voltage loads it.", share(l.RunsFastW))
 	case FurledEarly:

@@ -44,8 +44,12 @@ func (s *solver) cautions(out *Solved) []resource.Warning {
 
 // heldCaution compares the tip-speed ratio that the load leaves the rotor in StatedWindMS with its best.
 func (s *solver) heldCaution(out *Solved, add func(code, format string, args ...any)) {
+	converter, _ := s.machine.Load.(drive.Tracking)
 	for i := range out.Result.Points {
 		p := &out.Result.Points[i]
+		if converter.AtLimit(p) {
+			continue // no gear loads it more; drive tells of the limit
+		}
 		if p.WindMS != StatedWindMS || !(p.CurrentA > 0) || p.Cp >= heldShare*out.BestCp || p.State == drive.Stalled {
 			continue
 		}

@@ -20,6 +20,7 @@ type MeasuredPoint struct {
 	SpeedMS      float64 // mean wind in the bin, m/s
 	PowerW       float64 // mean power in the bin, W; below 0 where the machine draws power
 	UncertaintyW float64 // standard, W; NaN where not known
+	Thin         bool    // the bin holds too few periods to judge a design by
 }
 
 // ComparisonRow is a design beside a test in one wind.
@@ -29,9 +30,10 @@ type ComparisonRow struct {
 	MeasuredW    float64 // straight between the bins; NaN outside them
 	UncertaintyW float64 // standard, straight between the bins; NaN where not known
 	Ratio        float64 // measured over designed; NaN where either is not known or the design makes nothing
+	Thin         bool    // it rests on a thin bin: told, but not counted
 }
 
-// EnergyRow is a year's energy of both in a Rayleigh wind, of the winds that were measured alone.
+// EnergyRow is a year's energy of both in a Rayleigh wind, of the winds of the bins that count alone.
 type EnergyRow struct {
 	MeanSpeedMS float64
 	DesignKWh   float64
@@ -43,7 +45,7 @@ type EnergyRow struct {
 type Comparison struct {
 	Rows           []ComparisonRow
 	FromMS, ToMS   float64 // the winds that were measured
-	RMSW           float64 // root mean square of measured less designed power over the rows with both, W; NaN without such
+	RMSW           float64 // root mean square of measured less designed power over the rows with both that count, W; NaN without such
 	BiasW          float64 // their mean, W
 	WithinTwo      int     // rows where the two lie no further apart than twice the standard uncertainty
 	WithUncertain  int     // of so many rows with an uncertainty
@@ -59,7 +61,8 @@ const densityApart = 0.005
 var comparedMeans = [...]float64{4, 5, 6}
 
 // Compare sets a design's curve beside a measured one at rising winds in m/s, or at the measured speeds if none are given. Both
-// must be taken at the same point, terminals or load, and at one air density. The error for points that cannot be is a *Fault.
+// must be taken at the same point, terminals or load, and at one air density. Thin bins are told and not counted, unless fewer
+// than two are left; one gust in a bin of its own would outweigh all others. The error for points that cannot be is a *Fault.
 func Compare(design *yield.Curve, measured Measured, winds []float64) (*Comparison, error) {
 	if design == nil {
 		panic("machine: a comparison without a design")
@@ -83,11 +86,37 @@ func Compare(design *yield.Curve, measured Measured, winds []float64) (*Comparis
 	for i, v := range winds {
 		c.Rows[i] = measured.row(design, v)
 	}
+	counted := c.countedOf(&measured)
 	c.summarise()
-	if err := c.energy(design, &measured); err != nil {
+	if err := c.energy(design, counted); err != nil {
 		return nil, err
 	}
 	return c, nil
+}
+
+// countedOf are the bins that count, and a word on the others. Where all are thin the comparison is one of thin bins, and says so.
+func (c *Comparison) countedOf(m *Measured) *Measured {
+	out := &Measured{AirDensityKgM3: m.AirDensityKgM3}
+	for _, p := range m.Points {
+		if !p.Thin {
+			out.Points = append(out.Points, p)
+		}
+	}
+	thin := len(m.Points) - len(out.Points)
+	if thin == 0 {
+		return m
+	}
+	if len(out.Points) < 2 {
+		for i := range c.Rows {
+			c.Rows[i].Thin = false
+		}
+		c.Warnings = append(c.Warnings, resource.Warning{Code: "thin_bins", Detail: fmt.Sprintf("%d of %d bins hold too little to judge the design "+
+			"by, and all are counted for want of better ones: go on measuring before you change the design.", thin, len(m.Points))})
+		return m
+	}
+	c.Warnings = append(c.Warnings, resource.Warning{Code: "thin_bins", Detail: fmt.Sprintf("%d of %d bins hold too little to judge the design by; they "+
+		"are told, but not counted in the differences and the energy.", thin, len(m.Points))})
+	return out
 }
 
 func (m *Measured) check(designDensity float64) error {
@@ -126,13 +155,14 @@ func (m *Measured) row(design *yield.Curve, windMS float64) ComparisonRow {
 		from, to := m.Points[i-1], m.Points[i]
 		switch {
 		case windMS == from.SpeedMS: // beside a bin without uncertainty this one keeps its own
-			r.MeasuredW, r.UncertaintyW = from.PowerW, from.UncertaintyW
+			r.MeasuredW, r.UncertaintyW, r.Thin = from.PowerW, from.UncertaintyW, from.Thin
 		case windMS == to.SpeedMS:
-			r.MeasuredW, r.UncertaintyW = to.PowerW, to.UncertaintyW
+			r.MeasuredW, r.UncertaintyW, r.Thin = to.PowerW, to.UncertaintyW, to.Thin
 		case windMS > from.SpeedMS && windMS < to.SpeedMS:
 			share := (windMS - from.SpeedMS) / (to.SpeedMS - from.SpeedMS)
 			r.MeasuredW = from.PowerW + share*(to.PowerW-from.PowerW)
 			r.UncertaintyW = from.UncertaintyW + share*(to.UncertaintyW-from.UncertaintyW)
+			r.Thin = from.Thin || to.Thin
 		default:
 			continue
 		}
@@ -145,10 +175,14 @@ func (m *Measured) row(design *yield.Curve, windMS float64) ComparisonRow {
 }
 
 func (c *Comparison) summarise() {
-	n, square := 0, 0.0
+	n, outside, square := 0, 0, 0.0
 	for _, r := range c.Rows {
 		apart := r.MeasuredW - r.DesignW
 		if math.IsNaN(apart) {
+			outside++
+			continue
+		}
+		if r.Thin {
 			continue
 		}
 		n++
@@ -162,29 +196,30 @@ func (c *Comparison) summarise() {
 		}
 	}
 	c.RMSW, c.BiasW = math.Sqrt(square/float64(n)), c.BiasW/float64(n)
-	if n < len(c.Rows) {
+	if outside > 0 {
 		c.Warnings = append(c.Warnings, resource.Warning{Code: "outside_measured_winds", Detail: fmt.Sprintf("%d of %d winds lie outside "+
-			"what was measured, %.3g to %.3g m/s, and are not compared.", len(c.Rows)-n, len(c.Rows), c.FromMS, c.ToMS)})
+			"what was measured, %.3g to %.3g m/s, and are not compared.", outside, len(c.Rows), c.FromMS, c.ToMS)})
 	}
 }
 
-// energy compares a year, both curves cut to the winds that were measured.
+// energy compares a year, both curves cut to the winds of the bins that count.
 func (c *Comparison) energy(design *yield.Curve, measured *Measured) error {
 	var cut, test []yield.Point
 	drawing := 0
+	from, to := measured.Points[0].SpeedMS, measured.Points[len(measured.Points)-1].SpeedMS
 	for _, p := range measured.Points {
 		test = append(test, yield.Point{SpeedMS: p.SpeedMS, PowerW: max(0, p.PowerW)})
 		if p.PowerW < 0 {
 			drawing++
 		}
 	}
-	cut = append(cut, yield.Point{SpeedMS: c.FromMS, PowerW: design.Power(c.FromMS)})
+	cut = append(cut, yield.Point{SpeedMS: from, PowerW: design.Power(from)})
 	for _, p := range design.Points() {
-		if p.SpeedMS > c.FromMS && p.SpeedMS < c.ToMS {
+		if p.SpeedMS > from && p.SpeedMS < to {
 			cut = append(cut, p)
 		}
 	}
-	cut = append(cut, yield.Point{SpeedMS: c.ToMS, PowerW: design.Power(c.ToMS)})
+	cut = append(cut, yield.Point{SpeedMS: to, PowerW: design.Power(to)})
 	own, err := yield.NewCurve(cut, design.Density())
 	if err != nil {
 		return fmt.Errorf("cutting the design's curve to the measured winds: %w", err)
@@ -203,8 +238,12 @@ func (c *Comparison) energy(design *yield.Curve, measured *Measured) error {
 		c.Energy = append(c.Energy, r)
 	}
 	if drawing > 0 {
-		c.Warnings = append(c.Warnings, resource.Warning{Code: "power_drawn", Detail: fmt.Sprintf("In %d bins the machine draws power; the "+
-			"year's energy counts none there.", drawing)})
+		where := fmt.Sprintf("In %d bins", drawing)
+		if drawing == 1 {
+			where = "In 1 bin"
+		}
+		c.Warnings = append(c.Warnings, resource.Warning{Code: "power_drawn", Detail: where + " the machine draws power; the year's energy " +
+			"counts none there."})
 	}
 	return nil
 }

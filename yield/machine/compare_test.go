@@ -11,7 +11,7 @@ import (
 func measuredOf(c *yield.Curve, factor, uncertainty float64) Measured {
 	m := Measured{AirDensityKgM3: c.Density()}
 	for _, p := range c.Points() {
-		m.Points = append(m.Points, MeasuredPoint{p.SpeedMS, factor * p.PowerW, uncertainty})
+		m.Points = append(m.Points, MeasuredPoint{SpeedMS: p.SpeedMS, PowerW: factor * p.PowerW, UncertaintyW: uncertainty})
 	}
 	return m
 }
@@ -70,7 +70,7 @@ func TestCompareScaled(t *testing.T) {
 // Outside what was measured nothing is compared, in energy either.
 func TestCompareWithinTheMeasured(t *testing.T) {
 	design, _ := yield.NewCurve([]yield.Point{{SpeedMS: 3, PowerW: 0}, {SpeedMS: 13, PowerW: 1000}}, seaLevel)
-	m := Measured{AirDensityKgM3: 1.226, Points: []MeasuredPoint{{5, 190, 5}, {6, 310, 30}, {7, 395, math.NaN()}}}
+	m := Measured{AirDensityKgM3: 1.226, Points: []MeasuredPoint{{5, 190, 5, false}, {6, 310, 30, false}, {7, 395, math.NaN(), false}}}
 	c, err := Compare(design, m, []float64{4, 5.5, 6, 6.5, 9})
 	if err != nil {
 		t.Fatal(err)
@@ -120,5 +120,37 @@ func TestCompareFaults(t *testing.T) {
 	}
 	if _, err := Compare(design, measuredOf(design, 1, 1), []float64{5, 4}); err == nil {
 		t.Error("winds that fall are taken")
+	}
+}
+
+// A gust in a bin of its own is told and not counted: the differences and the energy are those of the bins that hold enough.
+func TestCompareLeavesThinBinsOut(t *testing.T) {
+	design := solve(t, sixBoards(t)).Result.Delivered
+	whole := measuredOf(design, 0.9, 1)
+	without, err := Compare(design, Measured{Points: whole.Points[:40], AirDensityKgM3: seaLevel}, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := 40; i < len(whole.Points); i++ {
+		whole.Points[i].Thin, whole.Points[i].PowerW = true, 5000
+	}
+	c, err := Compare(design, whole, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "RMS", c.RMSW, without.RMSW, 1e-12)
+	near(t, "bias", c.BiasW, without.BiasW, 1e-12)
+	for i := range c.Energy {
+		near(t, "energy", c.Energy[i].Ratio, without.Energy[i].Ratio, 1e-12)
+	}
+	if len(c.Rows) != len(whole.Points) || !c.Rows[45].Thin || c.Rows[39].Thin || c.Rows[45].MeasuredW != 5000 || !hasWarning(c.Warnings, "thin_bins") ||
+		hasWarning(c.Warnings, "outside_measured_winds") || c.WithinTwo != without.WithinTwo {
+		t.Errorf("%+v", c)
+	}
+	for i := range whole.Points {
+		whole.Points[i].Thin = true
+	}
+	if c, err = Compare(design, whole, nil); err != nil || math.IsNaN(c.RMSW) || !hasWarning(c.Warnings, "thin_bins") {
+		t.Errorf("%v %+v", err, c)
 	}
 }

@@ -10,7 +10,8 @@ import (
 // Match tries gear ratios, windings and battery voltages on a design for a site's wind, the best first: see drive.Match for
 // meanPower, progress and the order. An AirDensityKgM3 of 0 is 1.225. All combinations share the rotor's coefficients at the
 // wind that carries the site's energy, the mean wind weighted by its cube and no higher than where furling begins; so figures
-// differ a little from those of Solve. An error for design or sweep wraps a *Fault. Match panics without meanPower.
+// differ a little from those of Solve. meanPower is asked once for each of the sweep's winds, whatever the number of combinations.
+// An error for design or sweep wraps a *Fault, or is drive.ErrStopped. Match panics without meanPower.
 func Match(d Design, s drive.Sweep, meanPower func(*yield.Curve) float64, progress func(done, total int)) ([]drive.Candidate, error) {
 	if meanPower == nil {
 		panic("machine: a match without the site's mean power")
@@ -22,16 +23,20 @@ func Match(d Design, s drive.Sweep, meanPower func(*yield.Curve) float64, progre
 	if err != nil {
 		return nil, err
 	}
-	wind, err := energyWind(s.AirDensityKgM3, meanPower)
-	if err != nil {
-		return nil, err
+	if len(s.WindsMS) == 0 {
+		s.WindsMS = drive.DefaultWinds()
 	}
+	weights, err := drive.Weights(s.AirDensityKgM3, s.WindsMS, meanPower)
+	if err != nil {
+		return nil, fmt.Errorf("machine match: %w", err)
+	}
+	wind := energyWind(s.WindsMS, weights)
 	if start := d.Furling.StartMS; start > 0 {
 		wind = min(wind, start)
 	}
 	m := sv.machine
 	m.Aero = sv.tables.aero(wind)
-	out, err := drive.Match(m, s, meanPower, progress)
+	out, err := drive.MatchWeighted(m, s, weights, progress)
 	if err != nil {
 		return nil, d.placed(err)
 	}
@@ -41,27 +46,15 @@ func Match(d Design, s drive.Sweep, meanPower func(*yield.Curve) float64, progre
 // seaLevelDensity is that of the standard atmosphere at 15 °C, kg/m³.
 const seaLevelDensity = 1.225
 
-// energyWind is Σ wv⁴/Σ wv³, w being the weight of a wind in the site's mean: the curve with power at one wind alone tells it.
-// Without any wind it is StatedWindMS.
-func energyWind(rho float64, meanPower func(*yield.Curve) float64) (float64, error) {
-	winds := drive.DefaultWinds()
-	points := make([]yield.Point, len(winds))
-	for i, v := range winds {
-		points[i].SpeedMS = v
-	}
+// energyWind is Σ wv⁴/Σ wv³, w being the weight of a wind in the site's mean. Without any wind it is StatedWindMS.
+func energyWind(winds, weights []float64) float64 {
 	third, fourth := 0.0, 0.0
 	for i, v := range winds {
-		points[i].PowerW = v * v * v
-		c, err := yield.NewCurve(points, rho)
-		if err != nil {
-			return 0, fmt.Errorf("weighing the winds: %w", err)
-		}
-		mean := meanPower(c)
-		third, fourth = third+mean, fourth+mean*v
-		points[i].PowerW = 0
+		third += weights[i] * v * v * v
+		fourth += weights[i] * v * v * v * v
 	}
 	if !(third > 0) {
-		return StatedWindMS, nil
+		return StatedWindMS
 	}
-	return fourth / third, nil
+	return fourth / third
 }

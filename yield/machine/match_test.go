@@ -41,14 +41,14 @@ func TestMatch(t *testing.T) {
 // In a Rayleigh wind the mean weighted by the cube is Γ(3)/Γ(2.5) of the scale, 1.698 of the mean (textbook).
 func TestEnergyWind(t *testing.T) {
 	for _, mean := range []float64{4, 5, 6} {
-		got, err := energyWind(seaLevel, rayleigh(mean))
+		weights, err := drive.Weights(seaLevel, drive.DefaultWinds(), rayleigh(mean))
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, "energy wind", got, 2/math.Gamma(2.5)/math.Gamma(1.5)*mean, 0.005*mean)
+		near(t, "energy wind", energyWind(drive.DefaultWinds(), weights), 2/math.Gamma(2.5)/math.Gamma(1.5)*mean, 0.005*mean)
 	}
-	if got, err := energyWind(seaLevel, func(*yield.Curve) float64 { return 0 }); err != nil || got != StatedWindMS {
-		t.Errorf("without wind %g, %v", got, err)
+	if got := energyWind([]float64{3, 5}, []float64{0, 0}); got != StatedWindMS {
+		t.Errorf("without wind %g", got)
 	}
 }
 

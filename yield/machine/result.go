@@ -42,10 +42,15 @@ func (s *solver) follow(r *drive.Result) ([]resource.Warning, error) {
 	}
 	settle(&r.StartWindMS, func(r *drive.Result) float64 { return r.StartWindMS })
 	settle(&r.StopMS, func(r *drive.Result) float64 { return r.StopMS })
+	settle(&r.BrakeFailMS, func(r *drive.Result) float64 { return r.BrakeFailMS })
+	braked := starting
 	// The last leaves the machine that the warnings of starting come from.
 	settle(&r.CutInMS, func(r *drive.Result) float64 { return r.CutInMS })
 	if err != nil {
 		return nil, err
+	}
+	if fault := s.machine.Furling.CheckStart(r.FurlMS); fault != nil {
+		return nil, fault
 	}
 	s.points(r)
 	s.overspeed(r)
@@ -60,7 +65,9 @@ func (s *solver) follow(r *drive.Result) ([]resource.Warning, error) {
 	if err != nil {
 		return nil, err
 	}
-	return sorted(starting.Warnings, middle, peak.Warnings, storm.Warnings), nil
+	return sorted(
+		told{starting.Warnings, startCodes}, told{braked.Warnings, brakeCodes}, told{middle, nil}, told{peak.Warnings, peakCodes},
+		told{r.StormWarnings(s.machine.Load), stormCodes}, told{storm.Warnings, catchCodes}), nil
 }
 
 // peakWind is the wind through the rotor where the terminals give most.
@@ -133,8 +140,9 @@ func (s *solver) overspeed(r *drive.Result) {
 	m := s.machine
 	m.Load = drive.NoLoad{}
 	m.Furling.PowerLimitW = 0
-	m.Aero = s.tables.aero(through(m.Furling, drive.OverspeedMS))
-	r.Overspeed.LoadLost = m.OperateRunning(drive.OverspeedMS, s.rho)
+	worst := m.Furling.FreeRunMS()
+	m.Aero = s.tables.aero(through(m.Furling, worst))
+	r.Overspeed.LoadLost = m.OperateRunning(worst, s.rho)
 	m.Furling = drive.Furling{}
 	m.Aero = s.tables.aero(drive.OverspeedMS)
 	r.Overspeed.Runaway = m.OperateRunning(drive.OverspeedMS, s.rho)
@@ -195,31 +203,32 @@ func curves(r *drive.Result, rho float64) error {
 	return nil
 }
 
-// The warnings of drive that speak of starting, of the highest power, and of a storm; all others speak of winds between.
+// The warnings of drive that speak of starting, of a closed brake, of the highest power, of a storm, and of a load that is put back
+// in one; all others speak of winds between.
 var (
-	startCodes = []string{"does_not_start", "never_charges", "start_waits_for_gust", "gear_slows_generator", "brake_without_inductance"}
+	startCodes = []string{"does_not_start", "never_charges", "start_waits_for_gust", "gear_slows_generator"}
+	brakeCodes = []string{"brake", "brake_without_inductance"}
 	peakCodes  = []string{"over_current", "wire_loss", "converter_limit"}
-	stormCodes = []string{"overspeed", "open_voltage", "load_does_not_catch"}
+	stormCodes = []string{"overspeed", "tips_beyond_method", "open_voltage"}
+	catchCodes = []string{"load_does_not_catch"}
 )
 
+// told are warnings and the codes that count of them; without codes those that no other list has.
+type told struct {
+	warnings []resource.Warning
+	codes    []string
+}
+
 // sorted takes each warning from the rotor of the wind it speaks of, so that its numbers are those of the points.
-func sorted(starting, middle, peak, storm []resource.Warning) []resource.Warning {
+func sorted(all ...told) []resource.Warning {
 	var out []resource.Warning
-	take := func(from []resource.Warning, wanted func(code string) bool) {
-		for _, w := range from {
-			if wanted(w.Code) {
+	for _, from := range all {
+		for _, w := range from.warnings {
+			elsewhere := slices.ContainsFunc(all, func(t told) bool { return slices.Contains(t.codes, w.Code) })
+			if slices.Contains(from.codes, w.Code) || from.codes == nil && !elsewhere {
 				out = append(out, w)
 			}
 		}
 	}
-	in := func(codes []string) func(string) bool {
-		return func(code string) bool { return slices.Contains(codes, code) }
-	}
-	take(starting, in(startCodes))
-	take(middle, func(code string) bool {
-		return !slices.Contains(startCodes, code) && !slices.Contains(peakCodes, code) && !slices.Contains(stormCodes, code)
-	})
-	take(peak, in(peakCodes))
-	take(storm, in(stormCodes))
 	return out
 }

@@ -2,6 +2,7 @@ package machine
 
 import (
 	"fmt"
+	"math"
 
 	"mastworth/resource"
 	"mastworth/yield"
@@ -30,6 +31,7 @@ type Solved struct {
 	WiringIncluded     bool    // whether CurvePoints has a wire's loss taken off
 	ConversionIncluded bool    // whether CurvePoints has a converter's loss taken off
 	AirDensityKgM3     float64
+	ratedCurrentA      float64            // 0: not known
 	Warnings           []resource.Warning // the rotor's, the machine's, and those of the two together
 }
 
@@ -49,10 +51,11 @@ func Solve(d Design, rhoKgM3 float64) (*Solved, error) {
 		RunawayLambda: s.tables.stated().Runaway(), HangLambda: s.tables.stated().Hang(),
 		Solidity: s.rotor.Solidity(), AspectRatio: s.rotor.AspectRatio(), ChargingRPM: s.machine.ChargingRPM(),
 		Characteristic: characteristic(s.tables.stated()), TorqueMap: s.torqueMap(), AirDensityKgM3: rhoKgM3,
-		WiringIncluded: d.Wire.LengthM > 0,
+		ratedCurrentA: d.Generator.RatedCurrentA, WiringIncluded: d.Wire.LengthM > 0,
 	}
 	_, out.ConversionIncluded = d.Load.(drive.Tracking)
 	out.RatedPowerW = ratedPower(&result, d.Generator.RatedCurrentA)
+	s.tellOverRating(out)
 	out.Warnings = append(s.rotor.Warnings(StatedWindMS, out.BestLambda), s.warnings...)
 	out.Warnings = append(out.Warnings, s.cautions(out)...)
 	return out, nil
@@ -62,6 +65,48 @@ func Solve(d Design, rhoKgM3 float64) (*Solved, error) {
 // where WiringIncluded says so, the converter where ConversionIncluded does; an estimate must not take these again. What comes
 // after the load, such as an inverter behind a battery, is not taken off. See Result.Curve for the terminals.
 func (s *Solved) CurvePoints() []yield.Point { return s.Result.Delivered.Points() }
+
+// OverRatingShare is the share of the mean power into the load that is made at more than the generator's rated current, which its
+// winding does not bear for long: 0 to 1; NaN where no rating is known or the wind brings nothing. meanPower is the mean power in W
+// of a curve in the wind, as of Match.
+func (s *Solved) OverRatingShare(meanPower func(*yield.Curve) float64) float64 {
+	rated := s.ratedCurrentA
+	whole := meanPower(s.Result.Delivered)
+	if rated == 0 || !(whole > 0) {
+		return math.NaN()
+	}
+	points := make([]yield.Point, len(s.Result.Points))
+	for i := range points {
+		p := &s.Result.Points[i]
+		points[i].SpeedMS = p.WindMS
+		if p.CurrentA > rated {
+			points[i].PowerW = max(0, p.DeliveredW)
+		}
+	}
+	over, err := yield.NewCurve(points, s.AirDensityKgM3)
+	if err != nil {
+		return math.NaN() // the winds are those of a curve already
+	}
+	return min(1, meanPower(over)/whole)
+}
+
+// labelMeanMS is the mean wind in m/s of a small machine's label (certification schemes for small machines).
+const labelMeanMS = 5
+
+// tellOverRating adds to the warning of too much current how much of a year's energy it concerns.
+func (s *solver) tellOverRating(out *Solved) {
+	share := out.OverRatingShare(func(c *yield.Curve) float64 {
+		return c.MeanPowerWeibull(resource.Weibull{Shape: 2, Scale: labelMeanMS / math.Gamma(1.5)})
+	})
+	for i := range s.warnings {
+		if w := &s.warnings[i]; w.Code == OverCurrentCode && share == share {
+			w.Detail += fmt.Sprintf(" In a mean wind of %d m/s %.0f %% of the year's energy would be made above the rating.", labelMeanMS, 100*share)
+		}
+	}
+}
+
+// OverCurrentCode is the warning that a design passes its generator's rated current.
+const OverCurrentCode = "over_current"
 
 // ratedPower is the terminals' power in RatingWindMS, or the highest in less wind if that is higher (a machine that furls
 // before). No wind counts from which the current passes the rating, where one is given.

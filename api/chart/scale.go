@@ -1,0 +1,131 @@
+package chart
+
+import (
+	"math"
+	"strconv"
+
+	"gonum.org/v1/plot"
+)
+
+// scale is an axis' range with its ticks.
+type scale struct {
+	min, max float64
+	ticks    []plot.Tick
+}
+
+// Ticks gives the ticks, whatever is asked for.
+func (s scale) Ticks(_, _ float64) []plot.Tick { return s.ticks }
+
+// scaleOf is a scale with about so many round ticks that holds every known number given; with zero, also 0. Its ends are ticks.
+func scaleOf(zero bool, want int, lists ...[]float64) scale {
+	lo, hi := extent(lists...)
+	if zero {
+		lo, hi = min(lo, 0), max(hi, 0)
+	}
+	return roundScale(lo, hi, want, true)
+}
+
+// innerScale is the same, but ends where the numbers do, with a margin of a share of their range.
+func innerScale(want int, share float64, lists ...[]float64) scale {
+	lo, hi := extent(lists...)
+	pad := (hi - lo) * share
+	if pad == 0 && hi == lo {
+		pad = max(1, math.Abs(hi)*0.1)
+	}
+	return roundScale(lo-pad, hi+pad, want, false)
+}
+
+// extent is the least and the greatest known number; 0 and 1 without any. Numbers beyond 1e15 either way count as that.
+func extent(lists ...[]float64) (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, list := range lists {
+		for _, x := range list {
+			if known(x) {
+				lo, hi = min(lo, x), max(hi, x)
+			}
+		}
+	}
+	if lo > hi {
+		return 0, 1
+	}
+	const most = 1e15
+	return min(max(lo, -most), most), min(max(hi, -most), most)
+}
+
+// roundScale has ticks at multiples of 1, 2 or 5 times a power of ten, about so many.
+func roundScale(lo, hi float64, want int, widen bool) scale {
+	if hi-lo <= 1e-12*max(math.Abs(lo), math.Abs(hi)) {
+		reach := max(1, math.Abs(hi)*0.1)
+		if lo == 0 {
+			hi += reach
+		} else {
+			lo, hi = lo-reach, hi+reach
+		}
+	}
+	step := roundStep((hi - lo) / float64(max(1, want)))
+	from, to := math.Floor(lo/step+1e-9), math.Ceil(hi/step-1e-9)
+	if widen {
+		lo, hi = from*step, to*step
+	}
+	s := scale{min: lo, max: hi}
+	decimals := max(0, -int(math.Floor(math.Log10(step)+1e-9)))
+	for i := from; i <= to; i++ {
+		v := i * step
+		if v < lo-step*1e-9 || v > hi+step*1e-9 {
+			continue
+		}
+		s.ticks = append(s.ticks, plot.Tick{Value: v, Label: tickLabel(v, decimals)})
+	}
+	return s
+}
+
+// roundStep is the least of 1, 2, 5 times a power of ten that is not below x.
+func roundStep(x float64) float64 {
+	power := math.Pow(10, math.Floor(math.Log10(x)))
+	for _, m := range [...]float64{1, 2, 5} {
+		if m*power >= x*(1-1e-9) {
+			return m * power
+		}
+	}
+	return 10 * power
+}
+
+func tickLabel(v float64, decimals int) string {
+	if math.Abs(v) >= 1e6 || decimals > 6 {
+		return signed(strconv.FormatFloat(v, 'g', 4, 64))
+	}
+	s := strconv.FormatFloat(v, 'f', decimals, 64)
+	if v == 0 || s == "-0" {
+		return "0"
+	}
+	return signed(s)
+}
+
+// named is the scale of things side by side: 0, 1, … with a half to either side.
+func named(names []string) scale {
+	s := scale{min: -0.5, max: float64(len(names)) - 0.5}
+	for i, n := range names {
+		s.ticks = append(s.ticks, plot.Tick{Value: float64(i), Label: n})
+	}
+	return s
+}
+
+// energyUnit is the unit a picture shows energies in: kWh, or MWh where the greatest is 20 000 kWh and more.
+func energyUnit(lists ...[]float64) (unit string, per float64) {
+	if _, hi := extent(lists...); hi >= 20000 {
+		return "MWh", 1000
+	}
+	return "kWh", 1
+}
+
+// over divides every number.
+func over(list []float64, by float64) []float64 {
+	if list == nil {
+		return nil
+	}
+	out := make([]float64, len(list))
+	for i, x := range list {
+		out[i] = x / by
+	}
+	return out
+}
