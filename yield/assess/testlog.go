@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"mastworth/resource"
-	"mastworth/yield"
 	"mastworth/yield/bins"
 )
 

@@ -1,14 +1,12 @@
 package assess
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"unicode/utf8"
 
 	"mastworth/resource"
 	"mastworth/resource/terrain"
-	"mastworth/yield"
 	"mastworth/yield/cost"
 )
 

@@ -9,7 +9,6 @@ import (
 	"mastworth/resource"
 	"mastworth/resource/shelter"
 	"mastworth/resource/terrain"
-	"mastworth/yield"
 )
 
 var nan = math.NaN()

@@ -41,6 +41,7 @@ func (a *assessment) warnRating() {
 	gross := yield.AnnualKWh(a.curve.MeanPowerWeibull(rayleigh))
 	cf, top := yield.CapacityFactor(gross, t.RatedPowerW), a.curve.MaxPower()
 	switch {
+	case t.ratedBy != "" && t.worked(): // what a design suggests says nothing of how hopeful its curve is
 	case t.ratedBy != "" && cf > highCapacityFactor:
 		a.warn("capacity_factor_high", "no rating is given: %.0f W is taken because %s. Against that the curve makes a capacity factor of %.2f in a "+
 			"mean wind of 5 m/s, before losses; honest small machines make 0.18 to 0.22 of what is on their plate: look whether the curve is hopeful, "+

@@ -46,14 +46,34 @@ func (t *train) brakeCaution(r *Result, add adder) {
 		for v := 1.0; v <= searchTopMS; v++ {
 			top = max(top, t.at(v, t.through(v), fromRest).RotorRPM)
 		}
-		add("brake", "Closed at standstill, the brake holds the rotor to %.0f rpm at most in all winds up to %d m/s.%s", math.Ceil(top), searchTopMS, t.running())
+		add("brake", "Closed at standstill, the brake holds the rotor to %.0f rpm at most in all winds up to %d m/s%s.%s%s", math.Ceil(top), searchTopMS,
+			t.furls(), t.stuck(), t.running())
 		return
 	}
 	held := t.at(fails*justBelow, t.through(fails*justBelow), fromRest)
 	away := t.at(fails, t.through(fails), fromRest)
-	add("brake", "Closed at standstill, the brake holds the rotor below %.0f rpm in winds up to %.1f m/s. From there on the wind tears it loose: it runs "+
-		"up to %.0f rpm, with %.0f W of heat in the winding and %.0f A, and more in more wind.%s", math.Ceil(held.RotorRPM), fails, away.RotorRPM,
-		away.CopperLossW, away.CurrentA, t.running())
+	add("brake", "Closed at standstill, the brake holds the rotor below %.0f rpm in winds up to %.1f m/s%s. From there on the wind tears it loose: it runs "+
+		"up to %.0f rpm, with %.0f W of heat in the winding and %.0f A, and more in more wind.%s%s", math.Ceil(held.RotorRPM), fails, t.furls(),
+		away.RotorRPM, away.CopperLossW, away.CurrentA, t.stuck(), t.running())
+}
+
+// furls says that a brake has furling to help it.
+func (t *train) furls() string {
+	if math.IsInf(t.furlStart, 1) {
+		return ""
+	}
+	return ", furling helping it"
+}
+
+// stuck says what the brake holds without that help.
+func (t *train) stuck() string {
+	facing := *t
+	facing.furlStart = math.Inf(1)
+	fails := facing.brakeFails(fromRest)
+	if math.IsInf(t.furlStart, 1) || math.IsNaN(fails) {
+		return ""
+	}
+	return " If furling sticks, it holds up to " + metres(fails) + " m/s only."
 }
 
 // running says what becomes of a rotor that already runs when the brake is closed.

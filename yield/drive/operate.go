@@ -152,7 +152,7 @@ func (t *train) at(windMS, v float64, from history) Point {
 }
 
 // leastTorque is a torque coefficient that is nothing but rounding.
-const leastTorque = 1e-13
+const leastTorque = 1e-12
 
 // point does the books at a rotor speed in rad/s.
 func (t *train) point(windMS, v, w float64) Point {
@@ -162,8 +162,8 @@ func (t *train) point(windMS, v, w float64) Point {
 		p.Lambda = p.TipSpeedMS / v
 	}
 	p.TorqueNm = t.halfR * v * v * m.Aero.Cq(p.Lambda)
-	if w > 0 && math.Abs(p.TorqueNm) <= leastTorque*t.halfR*v*v {
-		p.TorqueNm = 0 // a free rotor's, as far as digits go
+	if w > 0 && p.TorqueNm <= 0 && p.TorqueNm >= -leastTorque*t.halfR*v*v {
+		p.TorqueNm = 0 // a free rotor's; what is asked of it is never below nothing
 	}
 	p.ThrustN = t.half * v * v * m.Aero.Ct(p.Lambda)
 	p.State = Standing

@@ -228,3 +228,21 @@ func TestNoNegativeNothing(t *testing.T) {
 		}
 	})
 }
+
+// A brake that holds with furling to help it says what it holds without.
+func TestBrakeWithFurling(t *testing.T) {
+	m := brakeOf(humped{0.004, 0.0008})
+	alone, err := m.Curve(1.225, DefaultWinds())
+	if err != nil || math.IsNaN(alone.BrakeFailMS) {
+		t.Fatal(err, alone.BrakeFailMS)
+	}
+	m.Furling = Furling{StartMS: 0.8 * alone.BrakeFailMS}
+	r, err := m.Curve(1.225, DefaultWinds())
+	if err != nil || !math.IsNaN(r.BrakeFailMS) {
+		t.Fatal(err, r.BrakeFailMS)
+	}
+	if words := detail(t, r.Warnings, "brake"); !strings.Contains(words, "furling helping it") ||
+		!strings.Contains(words, "If furling sticks, it holds up to "+metres(alone.BrakeFailMS)+" m/s only") {
+		t.Error(words)
+	}
+}

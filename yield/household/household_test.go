@@ -46,6 +46,11 @@ func TestFourHoursByHand(t *testing.T) {
 	} {
 		near(t, c.what, c.got, c.want, 1e-12)
 	}
+	y := r.Yearly() // four hours are 1/2190 of a year
+	near(t, "load of a year", y.LoadKWh, 6*2190, 1e-9)
+	near(t, "hours of a year", y.Hours, 8760, 1e-9)
+	near(t, "hours unmet of a year", y.HoursUnmet, 2*2190, 1e-9)
+	near(t, "unmet share of a year", y.UnmetShare(), r.UnmetShare(), 1e-12)
 	if len(r.Warnings) != 1 || r.Warnings[0].Code != "not_a_year" {
 		t.Errorf("warnings %v, want not_a_year", r.Warnings)
 	}

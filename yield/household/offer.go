@@ -13,6 +13,17 @@ type Offer struct {
 	// PowerW is what it makes in each step of Options.Home, W; nil where only months are known. It should add up to the
 	// months: what the split counts as energy is MonthlyKWh, what it counts as met or spilled is PowerW.
 	PowerW []float64
+	// EvenShare is the even yearly energy over the life, discounted as the cost is, as a share of MonthlyKWh, which is the
+	// first year's: below 1 for what makes less from year to year. Costs per kWh are counted by it. 0 stands for 1.
+	EvenShare float64
+}
+
+// evenKWh is the even yearly energy.
+func (o *Offer) evenKWh() float64 {
+	if o.EvenShare == 0 {
+		return o.YearlyKWh()
+	}
+	return o.EvenShare * o.YearlyKWh()
 }
 
 // YearlyKWh is the sum of the months.
@@ -27,6 +38,9 @@ func (o *Offer) YearlyKWh() float64 {
 func (o *Offer) validate(field string, steps int) error {
 	if !(o.YearlyCost > 0) || math.IsInf(o.YearlyCost, 1) {
 		return fault(field+".yearly_cost", "must be a number above 0, not %g", o.YearlyCost)
+	}
+	if !(o.EvenShare >= 0) || math.IsInf(o.EvenShare, 1) {
+		return fault(field+".even_share", "must be a number above 0, or 0 for a whole one, not %g", o.EvenShare)
 	}
 	for m, v := range o.MonthlyKWh {
 		if !(v >= 0) || math.IsInf(v, 1) {

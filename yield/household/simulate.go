@@ -58,6 +58,15 @@ func (f *Flows) scale(by float64) {
 	}
 }
 
+// Yearly are the flows of a year of 8760 hours, in proportion to the hours in which everything is known; NaN without any.
+func (f *Flows) Yearly() Flows {
+	out := *f
+	by := hoursOfYear / f.Hours
+	out.scale(by)
+	out.Hours, out.HoursUnmet = f.Hours*by, f.HoursUnmet*by
+	return out
+}
+
 // Result is what a home lives through over the steps given.
 type Result struct {
 	Flows            // over all steps

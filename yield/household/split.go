@@ -13,8 +13,9 @@ type SplitRow struct {
 	Machines            float64 // how many of it: a whole number unless Options.Fraction
 	SolarUnits          float64 // how many solar offers (kilowatts): any fraction
 	WindCost, SolarCost float64 // a year; what is left of the budget buys nothing
-	WindKWh, SolarKWh   float64 // a year
-	CostPerKWh          float64 // of all that is made, the battery left out; NaN where nothing is made
+	WindKWh, SolarKWh   float64 // a year, the first
+	EvenKWh             float64 // of both, an even year over the life (Offer.EvenShare)
+	CostPerKWh          float64 // of all that is made over the life, the battery left out; NaN where nothing is made
 	MonthlyKWh          [12]float64
 	Evenness            float64 // of the months: their coefficient of variation, 0 for even; NaN where nothing is made
 	// The rest is NaN without hourly data.
@@ -155,6 +156,7 @@ func (s *splitter) row(share float64) SplitRow {
 	if r.Wind >= 0 {
 		w := &s.wind[r.Wind]
 		r.WindCost, r.WindKWh = r.Machines*w.YearlyCost, r.Machines*w.YearlyKWh()
+		r.EvenKWh = r.Machines * w.evenKWh()
 		for m, v := range w.MonthlyKWh {
 			r.MonthlyKWh[m] += r.Machines * v
 		}
@@ -163,14 +165,15 @@ func (s *splitter) row(share float64) SplitRow {
 		r.SolarCost = math.Max(0, s.budget-r.WindCost)
 		r.SolarUnits = r.SolarCost / s.solar.YearlyCost
 		r.SolarKWh = r.SolarUnits * s.solar.YearlyKWh()
+		r.EvenKWh += r.SolarUnits * s.solar.evenKWh()
 		for m, v := range s.solar.MonthlyKWh {
 			r.MonthlyKWh[m] += r.SolarUnits * v
 		}
 	}
 	r.Evenness = Evenness(r.MonthlyKWh)
 	r.CostPerKWh = nan
-	if kWh := r.WindKWh + r.SolarKWh; kWh > 0 {
-		r.CostPerKWh = (r.WindCost + r.SolarCost) / kWh
+	if r.EvenKWh > 0 {
+		r.CostPerKWh = (r.WindCost + r.SolarCost) / r.EvenKWh
 	}
 	return r
 }
@@ -188,12 +191,12 @@ func (s *splitter) live(r *SplitRow) {
 	home := p.run(windScale, r.SolarUnits, s.o.Battery)
 	r.UnmetShare, r.SpilledShare, r.SelfUsedShare = home.UnmetShare(), home.SpilledShare(), home.SelfUsedShare()
 	r.Cycles = home.Cycles
-	// The money is a year's, the steps may be more or less: used energy is taken at its share of the year's making.
+	// The money is a year's, the steps may be more or less: used energy is taken at its share of an even year's making.
 	cost := r.WindCost + r.SolarCost
 	if s.o.Battery.CapacityKWh > 0 {
 		cost += s.o.BatteryYearlyCost
 	}
-	if used := r.SelfUsedShare * (r.WindKWh + r.SolarKWh); used > 0 {
+	if used := r.SelfUsedShare * r.EvenKWh; used > 0 {
 		r.CostPerUsedKWh = cost / used
 	}
 }

@@ -97,6 +97,24 @@ func TestSplitByFractionIsAMixture(t *testing.T) {
 	})
 }
 
+// A machine that makes 80 % and an array that makes 90 % of the first year's energy, evened out over their lives: half and
+// half of the first test is 1800 kWh a year at first, 0.8·600 + 0.9·1200 = 1560 evened out.
+func TestSplitCountsTheLife(t *testing.T) {
+	wind, solar := seasons()
+	wind.EvenShare, solar.EvenShare = 0.8, 0.9
+	table, err := Split(400, []Offer{wind}, &solar, Options{Shares: []float64{0.5}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	row := table.Rows[0]
+	near(t, "first year", row.WindKWh+row.SolarKWh, 1800, 1e-9)
+	near(t, "even year", row.EvenKWh, 1560, 1e-9)
+	near(t, "cost", row.CostPerKWh, 400.0/1560, 1e-12)
+	wind.EvenShare = -1
+	_, err = Split(400, []Offer{wind}, &solar, Options{})
+	wantFault(t, "wind[0].even_share", err)
+}
+
 // With hours, a row is the home simulated with what the row bought.
 func TestSplitWithHours(t *testing.T) {
 	in := year(t)

@@ -19,6 +19,11 @@ import (
 // The site's sun must be that of the place where the irradiance was recorded. With best, the tilt of p is not read and
 // the best one found, at p's azimuth. Errors wrap ErrStep, ErrNoIrradiance or ErrTooShort, or are *InputError.
 func FromSeries(s *resource.Series, site Site, p Plane, best bool, a Array) (Yield, error) {
+	return along(s, site, p, best, a, nil)
+}
+
+// along is FromSeries, and fills in the powers of the steps where they are asked for.
+func along(s *resource.Series, site Site, p Plane, best bool, a Array, steps *StepYield) (Yield, error) {
 	if err := check(site, p, best, a); err != nil {
 		return Yield{}, err
 	}
@@ -28,7 +33,7 @@ func FromSeries(s *resource.Series, site Site, p Plane, best bool, a Array) (Yie
 	if s.Kind == resource.Daily || s.StepS > 3600 || s.StepS <= 0 {
 		return Yield{}, fmt.Errorf("%w: the record's steps are %d s; give monthly sums instead", ErrStep, s.StepS)
 	}
-	r := reading{series: s, site: site, array: &a, track: newTrack(site, p.AzimuthDeg)}
+	r := reading{series: s, site: site, array: &a, track: newTrack(site, p.AzimuthDeg), steps: steps}
 	if !r.open() {
 		return Yield{}, fmt.Errorf("%w: the record has neither global irradiance nor direct and diffuse", ErrNoIrradiance)
 	}
@@ -50,6 +55,9 @@ func FromSeries(s *resource.Series, site Site, p Plane, best bool, a Array) (Yie
 	sum.prepare()
 	y := sum.yield(p, best, BasisRecord)
 	y.Warnings = r.warnings(missing)
+	if steps != nil {
+		steps.fill(&sum, y.Plane, &r)
+	}
 	return y, nil
 }
 
@@ -67,7 +75,9 @@ type reading struct {
 	pressureShare           float64     // of sea level, by elevation
 
 	samples []sample
-	hours   []uint8 // the hour of the day of each sample, local standard time
+	hours   []uint8    // the hour of the day of each sample, local standard time
+	steps   *StepYield // nil where only the year is wanted
+	at      []lit      // of each sample, where steps are wanted
 	present cells
 
 	counts       [sourceWrong + 1]int // steps with the sun up, by source
@@ -102,6 +112,9 @@ func (r *reading) read() {
 	n := s.Len()
 	r.samples = make([]sample, 0, min(n/2+n/16+16, n))
 	r.hours = make([]uint8, 0, cap(r.samples))
+	if r.steps != nil {
+		r.at = make([]lit, 0, cap(r.samples))
+	}
 	r.meanAir()
 	hours := float64(s.StepS) / 3600
 	local := clock{offset: s.UTCOffsetS}
@@ -119,6 +132,9 @@ func (r *reading) read() {
 		}
 		l, how := given.complete(&sun, r.pressureShare)
 		r.counts[how]++
+		if r.steps != nil {
+			r.steps.PowerW[i] = math.NaN()
+		}
 		if how == sourceNone || how == sourceWrong {
 			continue
 		}
@@ -154,6 +170,9 @@ func (r *reading) add(i int, sun *stepSun, l light, hours float64, month, hour i
 	r.array.warm(&x, air, wind)
 	r.samples = append(r.samples, x)
 	r.hours = append(r.hours, uint8(hour))
+	if r.steps != nil {
+		r.at = append(r.at, lit{i, sun.share})
+	}
 }
 
 // airAt is the air's temperature at a step, °C; NaN where missing or beyond what the Earth's surface has known.
