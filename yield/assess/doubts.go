@@ -73,7 +73,7 @@ func (a *assessment) doubts(heights []Height) []Doubt {
 	d.fixed("losses", spread.WindEnergy, spread.Normal, u.Losses, usual.Losses, "judgement, 2026")
 	d.fixed("turbine_cost", spread.Capital, spread.Lognormal, u.TurbineCost, usual.TurbineCost, "judgement, 2026: quotes for machine and tower")
 	d.fixed("upkeep", spread.Upkeep, spread.Lognormal, u.Upkeep, usual.Upkeep, "judgement, 2026: repairs of small machines differ most")
-	if p := a.r.Money.PricePerKWh; p == p {
+	if p := a.r.Money.worthPerKWh(); p == p {
 		d.fixed("price", spread.Price, spread.Lognormal, u.Price, usual.Price, "judgement, 2026: the real price over the life")
 	}
 	d.given("solar", spread.SolarEnergy, spread.Normal, u.Solar, a.solarDoubt)
@@ -281,10 +281,17 @@ func (a *assessment) surroundingsWords() string {
 	return words
 }
 
+// sketchDoubt is that of a curve from too short a log. Judgement.
+const sketchDoubt = 0.20
+
 // curveDoubt is that of the energy at one wind, by what the curve rests on.
 func (a *assessment) curveDoubt(heights []Height) (float64, string) {
-	m := a.machine
+	m, kept := a.machine, a.r.Turbine.Kept
 	switch {
+	case m == nil && kept != nil && kept.Origin == FromTestLog && kept.Sketch:
+		return sketchDoubt, "judgement: the log of the kept curve is too short for a curve of its own"
+	case m == nil && kept != nil && kept.Origin == FromTestLog:
+		return 0.08, "judgement: a curve kept from the machine's own log by the method of bins"
 	case m == nil:
 		return 0.10, "judgement: a power table whose making is not told"
 	case m.Design != nil:
@@ -298,7 +305,7 @@ func (a *assessment) curveDoubt(heights []Height) (float64, string) {
 		}
 	}
 	if off != off {
-		return 0.20, "judgement: the log is too short for a curve of its own"
+		return sketchDoubt, "judgement: the log is too short for a curve of its own"
 	}
 	const between = 0.03 // one place's turbulence and another's
 	return math.Min(1, math.Hypot(off, between)), "the log's categories A and B by IEC 61400-12-1, and 3 % for another place's turbulence (judgement)"
