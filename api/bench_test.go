@@ -14,8 +14,13 @@ import (
 	"mastworth/storage"
 )
 
-// benchmarkRequest is a stateless estimate at four heights: the contract's first example.
+// benchmarkRequest is a stateless estimate at four heights, the contract's first example, without odds; oddsRequest is it with them.
 func benchmarkRequest(tb testing.TB) []byte {
+	tb.Helper()
+	return change(tb, exampleJSON(tb, "FittedWind"), "uncertainty.draws", 0)
+}
+
+func oddsRequest(tb testing.TB) []byte {
 	tb.Helper()
 	return exampleJSON(tb, "FittedWind")
 }
@@ -25,6 +30,11 @@ func benchmarkRequest(tb testing.TB) []byte {
 // answer without work: their ratio is what the service costs beside the transport.
 func BenchmarkEstimateHTTP(b *testing.B) {
 	hammer(b, New(Options{Store: noStore{}, Version: "bench"}), benchmarkRequest(b))
+}
+
+// BenchmarkEstimateOddsHTTP is the same with the default of a thousand draws.
+func BenchmarkEstimateOddsHTTP(b *testing.B) {
+	hammer(b, New(Options{Store: noStore{}, Version: "bench"}), oddsRequest(b))
 }
 
 func BenchmarkEchoHTTP(b *testing.B) { hammer(b, echo(answerFor(b)), benchmarkRequest(b)) }

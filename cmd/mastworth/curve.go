@@ -23,10 +23,11 @@ func curveCommand(s streams) *cobra.Command {
 		Short: "Make a power curve from a machine's own log, or from its design",
 		Long: "A log is a table of wind and power (or volts and amps, or the generator's turns), read like any record; its curve is made\n" +
 			"by the method of bins. A design is a document (.yaml or .json, or - for standard input) with a turbine as in a request, or a\n" +
-			"whole request; a turbine's test_log in a document is read too. With --design beside a log, the two are compared.",
+			"whole request; a turbine's test_log in a document is read too. With --design beside a log, the two are compared,\n" +
+			"in a table or, with --format svg, in one picture.",
 		Args: oneArg("log or design"),
 	}
-	format := formatFlag(c, "table", "table", "json", "csv")
+	format := formatFlag(c, "table", "table", "json", "csv", "svg")
 	beside := c.Flags().String("design", "", "a design to compare the log with")
 	log := newLogFlags(c)
 	reading := readingFlags(c)

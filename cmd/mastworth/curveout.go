@@ -5,6 +5,7 @@ import (
 	"io"
 	"strings"
 
+	"mastworth/api/chart"
 	"mastworth/api/document"
 	"mastworth/openapi"
 	"mastworth/yield"
@@ -94,6 +95,15 @@ func (j *curveJob) log(turbine assess.Turbine, read *recordRead) error {
 	speed := speedOf(read, turbine.TestLog.Options.HubHeightM)
 	from := powerSource(read.series, read.series.Channels[speed].HeightM)
 	switch j.format {
+	case "svg":
+		curves := []chart.PowerCurve{drawnBins(made.Measured)}
+		if found != nil {
+			curves = append(curves, drawnDesign(found))
+		}
+		if err := j.picture(curves...); err != nil {
+			return err
+		}
+		return warnAside(j.s.err, append(readingWarnings(read), warnings...))
 	case "csv":
 		if err := j.measuredCSV(&complete, made); err != nil {
 			return err
@@ -127,6 +137,11 @@ func (j *curveJob) log(turbine assess.Turbine, read *recordRead) error {
 // designed prints the curve of a design.
 func (j *curveJob) designed(turbine *assess.Turbine, made *assess.Machine, warnings []assess.Warning) error {
 	switch j.format {
+	case "svg":
+		if err := j.picture(drawnLine(made.Design.Result.Curve.Points())); err != nil {
+			return err
+		}
+		return warnAside(j.s.err, warnings)
 	case "csv":
 		if err := j.designedCSV(turbine, made); err != nil {
 			return err

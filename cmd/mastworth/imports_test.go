@@ -91,7 +91,7 @@ var allowed = map[string][]string{
 		"yield/rotor", "yield/spread", "resource/fetch", "resource", "resource/climate", "resource/extreme",
 		"resource/ingest", "resource/longterm", "resource/shelter", "resource/terrain"},
 	"api": {"api/document", "openapi", "storage", "yield/assess", "yield", "resource", "resource/fetch", "resource/ingest"},
-	"cmd/mastworth": {"api", "api/document", "openapi", "storage", "storage/sqlite", "storage/postgres", "yield/assess",
+	"cmd/mastworth": {"api", "api/chart", "api/document", "openapi", "storage", "storage/sqlite", "storage/postgres", "yield/assess",
 		"yield", "yield/cost", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/fetch", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
 }
 
