@@ -41,7 +41,7 @@ func garden() Request {
 		Towers: []Tower{{HubHeightM: 12, Cost: 650}, {HubHeightM: 18, Cost: 1400}},
 		Losses: yield.Losses{},
 		Money: Money{Currency: "EUR", TurbineCost: 1900, OtherCost: 400, YearlyCost: 80, LifeYears: 20, DiscountRate: 0.04,
-			PricePerKWh: 0.28},
+			PricePerKWh: 0.28, FeedInPerKWh: nan, SelfUsedShare: nan},
 		Solar: Solar{CostPerKW: 1500, YearlyCostPerKW: 15, LifeYears: 25, TiltDeg: nan, BestTilt: true, AzimuthDeg: 180, Losses: 0.14,
 			YearlyIrradiationKWhM2: nan, YieldKWhPerKW: nan},
 	}
@@ -127,7 +127,8 @@ func TestPowerLawThroughEstimate(t *testing.T) {
 // 631.455 a year; over the year's energy that is the cost per kWh.
 func TestMoneyThroughEstimate(t *testing.T) {
 	r := garden()
-	r.Money = Money{Currency: "EUR", TurbineCost: 4000, OtherCost: 500, YearlyCost: 150, LifeYears: 20, DiscountRate: 0.05, PricePerKWh: 0.17}
+	r.Money = Money{Currency: "EUR", TurbineCost: 4000, OtherCost: 500, YearlyCost: 150, LifeYears: 20, DiscountRate: 0.05, PricePerKWh: 0.17,
+		FeedInPerKWh: nan, SelfUsedShare: nan}
 	r.Towers = []Tower{{HubHeightM: 12, Cost: 1500}}
 	r.Solar.LifeYears, r.Solar.CostPerKW, r.Solar.YearlyCostPerKW = 20, 6000, 150
 	h := mustRun(t, r).Heights[0]

@@ -33,16 +33,30 @@ type ClearHeight struct {
 // Split is a year's money of the best height, split between wind and solar.
 type Split struct {
 	BudgetPerYear float64
-	Towers        []float64 // hub heights of the machines offered, m, by the index of a row's Wind
+	Towers        []float64 // hub heights of the machines offered, m, by the index of a row's Wind, here and in AnySize
+	// The embedded table buys whole machines, one at most. Its rows tell of months only where they are known, else they are NaN
+	// and there is no most even row, with the warning months_unknown.
 	household.SplitTable
-	Complement household.Complement
-	Home       *Home // nil where the data are not hourly or no household is described
+	// AnySize is the same as if machines came in all sizes at the price a kWh of the cheapest: what shares a smaller or larger
+	// machine would be for.
+	AnySize household.SplitTable
+	// Complement compares the months of the best height's machine with those of the array; nil where either are not known.
+	Complement *household.Complement
+	Home       *Home // nil where no household is described, or it cannot be followed, which a warning says
 }
 
-// Home is the household as it was followed.
+// Home is the household as it was followed. Results are sums over the steps followed, and their Yearly those of a year.
 type Home struct {
 	YearlyKWh  float64
 	LoadSource string // how the load's shape came about
-	// Best is the best height's machine alone with its equal-cost array left out, hour by hour; Solar the array alone.
+	StepS      int64
+	Steps      int // in which load, wind and sun are all known
+	// BatteryPerYear is what the battery costs a year; it is not in the budget.
+	BatteryPerYear float64
+	// Wind is the home with the best height's machine alone, Solar with its equal-cost array alone.
 	Wind, Solar household.Result
+	// Mixed is the home with what the row MixedRow buys: of the rows with machine and array both, the one whose kWh used at home
+	// costs least. Nil and −1 where no tower leaves money for an array.
+	Mixed    *household.Result
+	MixedRow int
 }

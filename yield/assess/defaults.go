@@ -268,9 +268,7 @@ func completeMoney(r *Request, c *completion) {
 	}
 	fill(&m.PriceEscalation, 0)
 	fill(&m.FeedInEscalation, 0)
-	if m.FeedInPerKWh != m.FeedInPerKWh {
-		fill(&m.SelfUsedShare, 1)
-	}
+	completeTariff(m, c)
 	if fill(&m.YearlyCost, DefaultYearlyCostShare*m.TurbineCost) {
 		c.warn("yearly_cost_assumed", "no yearly cost is given: 2 %% of the turbine's cost a year is assumed; "+
 			"grease, brushes, blades and insurance are what it has to pay for")

@@ -28,9 +28,9 @@ func (m Money) costOf(towerCost, netKWh float64) Cost {
 		NPV:                math.NaN(),
 		SimplePaybackYears: math.NaN(),
 	}
-	if price := m.PricePerKWh; price == price {
-		c.NPV = p.NPV(netKWh, price)
-		c.SimplePaybackYears = p.SimplePayback(netKWh, price)
+	if first, even := m.worth(); even == even {
+		c.NPV = p.NPV(netKWh, even)
+		c.SimplePaybackYears = p.SimplePayback(netKWh, first)
 	}
 	return c
 }

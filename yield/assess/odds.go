@@ -40,7 +40,7 @@ func (a *assessment) drawOdds(heights []Height) (*Odds, error) {
 	sources := a.doubts(heights)
 	m := spread.Model{
 		Solar: spread.Solar{PerKWh: heights[0].Solar.PerKWh, AnnualKWh: heights[max(best(heights), 0)].Solar.AnnualKWh, LifeYears: r.Solar.LifeYears},
-		Price: r.Money.PricePerKWh, LifeYears: r.Money.LifeYears, Rate: r.Money.DiscountRate,
+		Price: r.Money.worthPerKWh(), LifeYears: r.Money.LifeYears, Rate: r.Money.DiscountRate,
 		Decline: r.Money.OutputDecline,
 	}
 	for i := range heights {

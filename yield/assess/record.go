@@ -308,12 +308,14 @@ type moved struct {
 	complete bool      // whether every month has
 	weights  weights   // of the samples, by direction
 	piled    *piles    // once it is asked for
+	heightM  float64   // of the channel
+	lift     lift
 }
 
 // move gathers the usable speeds of a channel by month, each times its factor.
 func (w *recordWind) move(c *speedColumn, l lift) *moved {
 	ch := &w.series.Channels[c.index]
-	m := new(moved)
+	m := &moved{heightM: c.heightM, lift: l}
 	var count [12]int
 	for i := range ch.Values {
 		if ch.Usable(i) {

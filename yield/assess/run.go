@@ -26,6 +26,10 @@ type assessment struct {
 	groundGiven, solarCostAssumed bool // what the request said before defaults were filled in
 	warnings                      []Warning
 	sources                       []Provenance
+	decision                      Decision
+	// home is the household ready to be followed, once somebody asked; where it cannot be, noHome says why.
+	home   *home
+	noHome string
 }
 
 // Run answers a request. A record it names must be loaded and screened (resource.Screen): Run reads the series and never
@@ -56,8 +60,15 @@ func Run(r Request) (Estimate, error) {
 	if err := a.tryOthers(heights); err != nil {
 		return Estimate{}, err
 	}
+	b := best(heights)
+	if err := a.settleTariff(heights, b); err != nil {
+		return Estimate{}, err
+	}
 	odds, err := a.drawOdds(heights)
 	if err != nil {
+		return Estimate{}, err
+	}
+	if err := a.money(heights, b, &a.decision); err != nil {
 		return Estimate{}, err
 	}
 	return a.estimate(heights, odds), nil
@@ -275,6 +286,7 @@ func (a *assessment) estimate(heights []Height, odds *Odds) Estimate {
 		LongTerm:       a.stretched[heights[max(b, 0)].Wind.MeasuredAtM],
 		Verdict:        decide(&a.r, heights, b, cmp.Or(a.source.tooWeak(), a.curveTooWeak())),
 		Odds:           odds,
+		Decision:       a.decision,
 		Warnings:       a.warnings,
 		Cautions:       cautions,
 		Provenance:     a.sources,

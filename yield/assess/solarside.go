@@ -15,18 +15,27 @@ type sunshine struct {
 	perKWh       float64
 	provenance   []Provenance
 	monthlyPerKW []float64
+	steps        *solar.StepYield // along the record; nil where the yield is not from its hours, or nobody asks for them
 }
 
 // newSunshine takes the best irradiation the request has: hours in the record, else months or a year or a specific
 // yield in the request, else the latitude alone.
 func newSunshine(r *Request) (sunshine, error) {
-	y, source, err := solarYield(r)
+	var steps *solar.StepYield
+	if r.Household != nil {
+		steps = new(solar.StepYield)
+	}
+	y, source, err := solarYield(r, steps)
 	if err != nil {
 		return sunshine{}, err
+	}
+	if y.Basis != solar.BasisRecord {
+		steps = nil
 	}
 	plan := r.Solar.planPerKW(r.Money.DiscountRate)
 	return sunshine{
 		yield:        y,
+		steps:        steps,
 		yearlyPerKW:  plan.YearlyEquivalent(),
 		perKWh:       plan.PerKWh(y.KWhPerKW),
 		monthlyPerKW: y.MonthlyKWhPerKW,
@@ -39,12 +48,12 @@ func newSunshine(r *Request) (sunshine, error) {
 	}, nil
 }
 
-func solarYield(r *Request) (solar.Yield, string, error) {
+// solarYield is the year's yield and where it comes from. Where it comes from the record's hours, it fills in steps, unless that is nil.
+func solarYield(r *Request, steps *solar.StepYield) (solar.Yield, string, error) {
 	s := &r.Solar
-	place := solar.Site{LatitudeDeg: r.Site.LatitudeDeg, LongitudeDeg: r.Site.LongitudeDeg, ElevationM: r.Site.ElevationM}
+	place := r.Site.solar()
 	plane, best := s.plane(r.Site.LatitudeDeg)
-	array := solar.DefaultArray()
-	array.Losses = s.Losses
+	array := s.array()
 
 	switch {
 	case s.YieldKWhPerKW == s.YieldKWhPerKW:
@@ -59,7 +68,7 @@ func solarYield(r *Request) (solar.Yield, string, error) {
 		return y, "solar.yearly_irradiation_kwh_m2 of the request; " + solar.Methods, at("solar.yearly_irradiation_kwh_m2", err)
 	}
 	if rec := r.Wind.Record; rec != nil {
-		y, err := solar.FromSeries(rec.Series, recordSolarSite(rec.Series, place), plane, best, array)
+		y, err := alongRecord(rec.Series, recordSolarSite(rec.Series, place), plane, best, array, steps)
 		if err == nil {
 			return y, fmt.Sprintf("irradiance of the record %s; %s", rec.Ref, solar.Methods), nil
 		}
@@ -73,6 +82,27 @@ func solarYield(r *Request) (solar.Yield, string, error) {
 	}
 	y, err := solar.FromLatitude(place, plane, best, array)
 	return y, "latitude alone; " + solar.Methods, at("site.latitude", err)
+}
+
+// alongRecord is the yield of a record's irradiance; it fills in steps, unless that is nil.
+func alongRecord(s *resource.Series, site solar.Site, plane solar.Plane, best bool, array solar.Array, steps *solar.StepYield) (solar.Yield, error) {
+	if steps == nil {
+		return solar.FromSeries(s, site, plane, best, array)
+	}
+	var err error
+	*steps, err = solar.Along(s, site, plane, best, array)
+	return steps.Yield, err
+}
+
+// solar is the mast's place under the sun.
+func (s *Site) solar() solar.Site {
+	return solar.Site{LatitudeDeg: s.LatitudeDeg, LongitudeDeg: s.LongitudeDeg, ElevationM: s.ElevationM}
+}
+
+func (s *Solar) array() solar.Array {
+	out := solar.DefaultArray()
+	out.Losses = s.Losses
+	return out
 }
 
 // recordSolarSite keeps the sun of the hours where they were recorded: irradiance goes with its own place's sun.

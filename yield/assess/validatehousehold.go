@@ -1,6 +1,11 @@
 package assess
 
-import "mastworth/yield/household"
+import (
+	"errors"
+	"strings"
+
+	"mastworth/yield/household"
+)
 
 // What is taken of a home that says little of itself. Judgement.
 const (
@@ -15,6 +20,12 @@ func completeHousehold(r *Request, c *completion) {
 	}
 	h := *r.Household
 	r.Household = &h
+	if h.YearlyKWh != h.YearlyKWh && h.LoadCSV != "" {
+		if own, err := household.ReadLoad([]byte(h.LoadCSV), nan); err == nil {
+			h.YearlyKWh = own.YearlyKWh()
+			c.assumed("household.yearly_kwh", "the sum of household.load_csv")
+		}
+	}
 	if fill(&h.YearlyKWh, DefaultHouseholdKWh) {
 		c.assumed("household.yearly_kwh", "judgement, 2026: a home without electric heating")
 	}
@@ -34,15 +45,14 @@ func completeHousehold(r *Request, c *completion) {
 }
 
 func validateHousehold(r *Request, f *faults) {
+	validateSelfUse(r, f)
 	h := r.Household
 	if h == nil {
 		return
 	}
 	f.above("household.yearly_kwh", h.YearlyKWh, 0, 200_000, "kWh")
 	if h.LoadCSV != "" {
-		if _, err := household.ReadLoad([]byte(h.LoadCSV), h.YearlyKWh); err != nil {
-			f.add("household.load_csv", "%s", err)
-		}
+		validateLoad(h, f)
 	}
 	if b := h.Battery; b.CapacityKWh != 0 {
 		f.above("household.battery.capacity_kwh", b.CapacityKWh, 0, 10_000, "kWh")
@@ -53,15 +63,16 @@ func validateHousehold(r *Request, f *faults) {
 	}
 }
 
-// validateTariff checks what a kWh is worth.
-func validateTariff(m *Money, f *faults) {
-	f.within("money.output_decline", m.OutputDecline, 0, 0.2, "(a share a year, not per cent)")
-	f.within("money.price_escalation", m.PriceEscalation, -0.2, 0.2, "(a share a year, not per cent)")
-	f.within("money.feed_in_escalation", m.FeedInEscalation, -0.2, 0.2, "(a share a year, not per cent)")
-	if v := m.FeedInPerKWh; v == v {
-		f.within("money.feed_in_per_kwh", v, 0, 1000, "")
-	}
-	if v := m.SelfUsedShare; v == v {
-		f.within("money.self_used_share", v, 0, 1, "(a share, not per cent)")
+// validateLoad tells of a load that cannot be read, or of a year's draw that does not go with it.
+func validateLoad(h *Household, f *faults) {
+	var fault *household.Fault
+	switch _, err := household.ReadLoad([]byte(h.LoadCSV), h.YearlyKWh); {
+	case err == nil:
+	case !errors.As(err, &fault):
+		f.add("household.load_csv", "%s", err)
+	case fault.Field == "yearly_kwh":
+		f.add("household.yearly_kwh", "%s", fault.Reason)
+	default:
+		f.add("household.load_csv", "%s", strings.TrimPrefix(strings.TrimPrefix(fault.Field+": ", "load csv, "), "load csv: ")+fault.Reason)
 	}
 }

@@ -53,15 +53,15 @@ func decide(r *Request, heights []Height, bestIndex int, weak *Reason) Verdict {
 		because("solar_"+c.code(), "the same money a year buys %.1f kW of solar making %.0f kWh a year at "+
 			"%.2f %s a kWh: %s", h.Solar.ArrayKW, h.Solar.AnnualKWh, s, cur, c.words())
 	}
-	if p := r.Money.PricePerKWh; p == p {
+	if p := r.Money.worthPerKWh(); p == p {
 		c := t.compare(h, p, func(o *HeightOdds) float64 { return o.BelowPrice.Share })
-		because("price_"+c.code(), "a bought kWh costs %.2f %s: %s", p, cur, c.words())
+		because("price_"+c.code(), "%s: %s", r.Money.worthWords(), c.words())
 	}
 	if weak != nil {
 		return v
 	}
 	var closing *Reason
-	v.Answer, closing = t.judge(h, min(orInf(h.Solar.PerKWh), orInf(r.Money.PricePerKWh)))
+	v.Answer, closing = t.judge(h, min(orInf(h.Solar.PerKWh), orInf(r.Money.worthPerKWh())))
 	if closing != nil {
 		v.Reasons = append(v.Reasons, *closing)
 	}
