@@ -17,6 +17,7 @@ import (
 	"github.com/gin-gonic/gin"
 	"golang.org/x/sync/singleflight"
 
+	"mastworth/api/page"
 	"mastworth/openapi"
 	"mastworth/resource/fetch"
 	"mastworth/storage"
@@ -56,7 +57,7 @@ type service struct {
 	loading singleflight.Group
 	heavy   chan struct{}
 	ids     *requestIDs
-	pages   *pages
+	pages   *page.Set
 }
 
 // New is the service. It panics without a store.
@@ -66,7 +67,7 @@ func newService(o Options) *service {
 	if o.Store == nil {
 		panic("api: a service needs a store")
 	}
-	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: newPages()}
+	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: page.New()}
 	s.records = newSeriesCache(s.RecordCacheBytes)
 	s.heavy = make(chan struct{}, s.HeavyJobs)
 	return s
@@ -120,7 +121,7 @@ func (s *service) engine() *gin.Engine {
 	if err := e.SetTrustedProxies(nil); err != nil {
 		panic("api: no proxies cannot be refused")
 	}
-	e.Use(s.frame, s.parameters)
+	e.Use(s.frame, s.sameSite, s.parameters)
 	e.NoRoute(func(c *gin.Context) {
 		s.refuse(c, notFound("there is nothing at this address; %s lists what there is", "/openapi.yaml"))
 	})
@@ -136,9 +137,7 @@ func (s *service) engine() *gin.Engine {
 		ErrorHandler: func(c *gin.Context, err error, _ int) { s.refuse(c, newProblem(invalidParameters, "%s", err)) },
 	})
 	e.POST("/v1/records", s.uploadRecord)
-	e.GET("/", s.readIndex)
-	e.GET("/problems", s.listProblems)
-	e.GET("/problems/:slug", s.readProblem)
+	s.pageRoutes(e)
 	return e
 }
 

@@ -140,7 +140,7 @@ func curveTag(c *storage.Curve) string { return hashTag("curve", c.ID, c.Content
 // ListCurves lists kept curves, newest first.
 func (s *service) ListCurves(ctx context.Context, r openapi.ListCurvesRequestObject) (openapi.ListCurvesResponseObject, error) {
 	ctx = requestContext(ctx)
-	page := newPage(r.Params.Limit, r.Params.After)
+	page := newListPage(r.Params.Limit, r.Params.After)
 	all, err := s.Store.Curves(ctx, page.wanted())
 	if err != nil {
 		return nil, stored(err)

@@ -41,7 +41,7 @@ type fixture struct {
 }
 
 var registerDecoders = sync.OnceFunc(func() {
-	for _, media := range []string{"text/html", "text/csv", parquetType, "text/tab-separated-values"} {
+	for _, media := range []string{"text/html", "text/css", "text/javascript", "image/svg+xml", "image/png", "application/atom+xml", "text/csv", parquetType, "text/tab-separated-values"} {
 		openapi3filter.RegisterBodyDecoder(media, openapi3filter.FileBodyDecoder)
 	}
 })

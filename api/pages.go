@@ -1,79 +1,124 @@
 package api
 
 import (
-	"crypto/sha256"
-	"embed"
-	"encoding/base64"
-	"fmt"
-	"html/template"
 	"net/http"
 	"strconv"
+	"strings"
 
 	"github.com/gin-gonic/gin"
+
+	"mastworth/api/page"
+	"mastworth/openapi"
 )
 
-//go:embed pages
-var pageFiles embed.FS
-
-// pages are the HTML pages, parsed at start: a broken one ends the program there, not a request.
-type pages struct {
-	index, problems, problem *template.Template
-	policy                   []string // the content security policy that lets their style through
-}
-
-func newPages() *pages {
-	style, err := pageFiles.ReadFile("pages/style.css")
-	if err != nil {
-		panic("api: the pages have no style")
-	}
-	frame := template.Must(template.New("frame.html").
-		Funcs(template.FuncMap{"style": func() template.CSS { return template.CSS(style) }}). //nolint:gosec // our own file
-		ParseFS(pageFiles, "pages/frame.html"))
-	parse := func(name string) *template.Template {
-		return template.Must(template.Must(frame.Clone()).ParseFS(pageFiles, "pages/"+name))
-	}
-	hash := sha256.Sum256(style)
-	return &pages{
-		index:    parse("index.html"),
-		problems: parse("problems.html"),
-		problem:  parse("problem.html"),
-		policy: []string{fmt.Sprintf("default-src 'none'; style-src 'sha256-%s'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'",
-			base64.StdEncoding.EncodeToString(hash[:]))},
-	}
-}
+// Policies of content. Pages take style, script and pictures from the service itself alone, and send forms nowhere else.
+var (
+	pagePolicy = []string{"default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; " +
+		"base-uri 'none'; frame-ancestors 'none'"}
+	forEver = []string{"public, max-age=31536000, immutable"}
+)
 
 // show writes a page.
-func (s *service) show(c *gin.Context, t *template.Template, data any) {
+func (s *service) show(c *gin.Context, name string, f *page.Frame) error {
 	buf := newBuffer()
 	defer freeBuffer(buf)
-	if err := t.ExecuteTemplate(buf, "frame", data); err != nil {
-		s.refuse(c, fmt.Errorf("page: %w", err))
-		return
+	f.Version = s.Version
+	if err := s.pages.Render(buf, name, f); err != nil {
+		return err
 	}
+	s.sendPage(c, http.StatusOK, buf.Bytes())
+	return nil
+}
+
+func (s *service) sendPage(c *gin.Context, status int, body []byte) {
 	h := c.Writer.Header()
-	h["Content-Security-Policy"] = s.pages.policy
+	h["Content-Security-Policy"] = pagePolicy
 	h.Set("Content-Type", "text/html; charset=utf-8")
-	h.Set("Content-Length", strconv.Itoa(buf.Len()))
-	c.Writer.WriteHeader(http.StatusOK)
-	if _, err := c.Writer.Write(buf.Bytes()); err != nil {
+	h.Set("Content-Length", strconv.Itoa(len(body)))
+	c.Writer.WriteHeader(status)
+	if _, err := c.Writer.Write(body); err != nil {
 		s.unanswered(c, err)
 	}
 }
 
-func (s *service) readIndex(c *gin.Context) {
-	s.show(c, s.pages.index, map[string]any{"Title": "Is it worth a mast?", "Version": s.Version})
+// forPages is set on requests of pages.
+const forPages = "mastworth/page"
+
+// refusedAsPage answers a problem by a page, if a browser asked for one.
+func (s *service) refusedAsPage(c *gin.Context, p *openapi.Problem) bool {
+	if !strings.Contains(c.GetHeader("Accept"), "text/html") || !c.GetBool(forPages) && c.FullPath() != "" {
+		return false
+	}
+	buf := newBuffer()
+	defer freeBuffer(buf)
+	if err := s.pages.Render(buf, "refused", &page.Frame{Title: p.Title, Version: s.Version, Page: p}); err != nil {
+		s.Logger.ErrorContext(c, "a problem has no page", "id", requestID(c), "error", err)
+		return false
+	}
+	s.sendPage(c, p.Status, buf.Bytes())
+	return true
 }
 
-func (s *service) listProblems(c *gin.Context) {
-	s.show(c, s.pages.problems, map[string]any{"Title": "Problems", "Kinds": kinds})
-}
-
-func (s *service) readProblem(c *gin.Context) {
-	for _, k := range kinds {
-		if k.Slug == c.Param("slug") {
-			s.show(c, s.pages.problem, map[string]any{"Title": k.Title, "Kind": k})
-			return
+// paged makes a handler of a function that shows a page or fails.
+func (s *service) paged(handle func(c *gin.Context) error) gin.HandlerFunc {
+	return func(c *gin.Context) {
+		c.Set(forPages, true)
+		if err := handle(c); err != nil {
+			s.refuse(c, err)
 		}
 	}
-	s.refuse(c, notFound("there is no such kind of problem; /problems lists them").at("path.slug", "is not a kind of problem"))
+}
+
+// pageRoutes are the pages. Each is in the contract too, so that nobody is surprised by an address.
+func (s *service) pageRoutes(e *gin.Engine) {
+	e.GET("/", s.paged(s.readIndex))
+	e.GET("/assets/:hash/:file", s.readAsset)
+	e.GET("/problems", s.paged(s.listProblems))
+	e.GET("/problems/:slug", s.paged(s.readProblem))
+}
+
+func (s *service) readIndex(c *gin.Context) error {
+	return s.show(c, "index", &page.Frame{Title: page.Text("index.title")})
+}
+
+func (s *service) readAsset(c *gin.Context) {
+	a, ok := s.pages.Asset(c.Request.URL.Path)
+	if !ok {
+		s.refuse(c, notFound("there is no such file; pages link to the ones there are").
+			at("path.hash", "is not, with this name, the address of a file").at("path.file", "is not, with this hash, the name of a file"))
+		return
+	}
+	h := c.Writer.Header()
+	h["Cache-Control"] = forEver
+	h.Set("Content-Type", a.Type)
+	h.Set("Content-Length", strconv.Itoa(len(a.Body)))
+	c.Writer.WriteHeader(http.StatusOK)
+	if _, err := c.Writer.Write(a.Body); err != nil {
+		s.unanswered(c, err)
+	}
+}
+
+func (s *service) listProblems(c *gin.Context) error {
+	return s.show(c, "problems", &page.Frame{Title: page.Text("problems.title"), Page: kinds})
+}
+
+func (s *service) readProblem(c *gin.Context) error {
+	for _, k := range kinds {
+		if k.Slug == c.Param("slug") {
+			return s.show(c, "problem", &page.Frame{Title: k.Title, Page: k})
+		}
+	}
+	return notFound("there is no such kind of problem; /problems lists them").at("path.slug", "is not a kind of problem")
+}
+
+// acrossSites refuses what another website makes a browser send here: forms need no leave by CORS.
+var acrossSites = http.NewCrossOriginProtection()
+
+func (s *service) sameSite(c *gin.Context) {
+	if err := acrossSites.Check(c.Request); err != nil {
+		s.refuse(c, newProblem(crossSite, "a page of another website sent this; open the service's own page, or send it without a browser"))
+		c.Abort()
+		return
+	}
+	c.Next()
 }

@@ -71,6 +71,9 @@ var (
 	unavailable = &kind{"unavailable", http.StatusServiceUnavailable, "The database does not answer",
 		"The service runs, but its database cannot be reached or failed. Try again shortly; if it lasts, tell whoever runs the service " +
 			"the request's id."}
+	crossSite = &kind{"cross-site", http.StatusForbidden, "Another website sent this",
+		"A browser says that what came was sent by a page of another website, which may not change anything here. Open the service's own page. " +
+			"Scripts outside a browser are not concerned."}
 	internal = &kind{"internal", http.StatusInternalServerError, "The service made a mistake",
 		"This is a fault of the service, not of the request. The details are in its log, under the request's id, which is in the " +
 			"answer's instance: tell it to whoever runs the service."}
@@ -78,7 +81,7 @@ var (
 
 // kinds in the order in which the page lists them.
 var kinds = []*kind{malformedBody, invalidRequest, invalidParameters, unreadableRecord, unsupportedMedia, notAcceptable, tooLarge,
-	fetchOff, fetchFailed, missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, internal}
+	fetchOff, fetchFailed, missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, crossSite, internal}
 
 const internalDetail = "something went wrong inside; the log has the details under this request's id"
 
@@ -212,7 +215,7 @@ func faultsProblem(fields []document.FieldError, root string) *problem {
 	return p
 }
 
-// refuse answers an error and ends the request.
+// refuse answers an error and ends the request: by a page where a page was asked for, else as problem details.
 func (s *service) refuse(c *gin.Context, err error) {
 	c.Abort()
 	p, known := problemOf(err)
@@ -222,20 +225,15 @@ func (s *service) refuse(c *gin.Context, err error) {
 	if c.Writer.Written() {
 		return // too late to say it
 	}
-	body, err := json.Marshal(openapi.Problem{
+	out := openapi.Problem{
 		Type:     "/problems/" + p.kind.Slug,
 		Title:    p.kind.Title,
 		Status:   p.kind.Status,
 		Detail:   p.detail,
 		Instance: requestID(c),
 		Errors:   p.errors,
-	})
-	if err != nil {
-		s.Logger.ErrorContext(c, "a problem cannot be written", "id", requestID(c), "error", err)
 	}
 	h := c.Writer.Header()
-	h.Set("Content-Type", "application/problem+json")
-	h.Set("Content-Length", strconv.Itoa(len(body)))
 	h.Set("Cache-Control", "no-store")
 	h.Del("ETag")
 	if p.retryAfter > 0 {
@@ -244,6 +242,15 @@ func (s *service) refuse(c *gin.Context, err error) {
 	if p.kind == tooLarge {
 		h.Set("Connection", "close") // whatever is still coming is not read
 	}
+	if s.refusedAsPage(c, &out) {
+		return
+	}
+	body, err := json.Marshal(out)
+	if err != nil {
+		s.Logger.ErrorContext(c, "a problem cannot be written", "id", requestID(c), "error", err)
+	}
+	h.Set("Content-Type", "application/problem+json")
+	h.Set("Content-Length", strconv.Itoa(len(body)))
 	c.Writer.WriteHeader(p.kind.Status)
 	if _, err := bytes.NewReader(body).WriteTo(c.Writer); err != nil && c.Request.Context().Err() == nil {
 		s.Logger.WarnContext(c, "a problem broke off", "id", requestID(c), "error", err)

@@ -19,7 +19,7 @@ func (n notModified) VisitReadRecordResponse(w http.ResponseWriter) error { retu
 // ListRecords lists records, newest first.
 func (s *service) ListRecords(ctx context.Context, r openapi.ListRecordsRequestObject) (openapi.ListRecordsResponseObject, error) {
 	ctx = requestContext(ctx)
-	page := newPage(r.Params.Limit, r.Params.After)
+	page := newListPage(r.Params.Limit, r.Params.After)
 	all, err := s.Store.Records(ctx, page.wanted())
 	if err != nil {
 		return nil, stored(err)

@@ -51,7 +51,7 @@ func versionTag(version int64) string { return `"` + strconv.FormatInt(version, 
 // ListSites lists saved sites, newest first.
 func (s *service) ListSites(ctx context.Context, r openapi.ListSitesRequestObject) (openapi.ListSitesResponseObject, error) {
 	ctx = requestContext(ctx)
-	page := newPage(r.Params.Limit, r.Params.After)
+	page := newListPage(r.Params.Limit, r.Params.After)
 	all, err := s.Store.Sites(ctx, page.wanted())
 	if err != nil {
 		return nil, stored(err)

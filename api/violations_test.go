@@ -427,7 +427,7 @@ func decisionDocument(t *testing.T, base []byte) []byte {
 		"household": map[string]any{"yearly_kwh": 3000.0, "load_csv": loadCSV(), "battery": map[string]any{"capacity_kwh": 5.0,
 			"power_kw": 2.0, "efficiency": 0.9, "cost": 3000.0, "life_years": 12.0}},
 		"uncertainty": uncertainty, "solar.output_decline": 0.005, "money.output_decline": 0.01, "money.price_per_kwh": 0.3,
-		"money.feed_in_per_kwh": 0.08, "money.self_used_share": 0.5, "money.price_escalation": 0.01, "money.feed_in_escalation": 0.0,
+		"money.feed_in_per_kwh": 0.08, "money.self_used_share": 0.5, "money.price_escalation": 0.01, "money.feed_in_escalation": 0.0, "money.measuring_cost": 120.0,
 	} {
 		base = change(t, base, name, value)
 	}

@@ -1869,6 +1869,9 @@ type MoneyInput struct {
 
 	// FeedInEscalation Of what a sold kWh brings, likewise.
 	FeedInEscalation *float64 `json:"feed_in_escalation,omitempty"`
+
+	// MeasuringCost What measuring the wind before the decision would cost, for the worth of measuring first.
+	MeasuringCost *float64 `json:"measuring_cost,omitempty"`
 }
 
 // MonthShear defines model for MonthShear.

@@ -205,7 +205,7 @@ func echoMoney(m *assess.Money, n *numbers) openapi.MoneyInput {
 
 		OutputDecline: n.or(m.OutputDecline),
 		FeedInPerKWh:  n.or(m.FeedInPerKWh), SelfUsedShare: n.or(m.SelfUsedShare),
-		PriceEscalation: n.or(m.PriceEscalation), FeedInEscalation: n.or(m.FeedInEscalation),
+		MeasuringCost: n.or(m.MeasuringCost), PriceEscalation: n.or(m.PriceEscalation), FeedInEscalation: n.or(m.FeedInEscalation),
 	}
 	for _, r := range m.Replacements {
 		out.Replacements = append(out.Replacements, openapi.Replacement{Year: r.Year, Cost: r.Cost, What: text(r.What)})

@@ -146,7 +146,7 @@ func toMoney(in *openapi.MoneyInput) assess.Money {
 
 		OutputDecline: value(in.OutputDecline, nan),
 		FeedInPerKWh:  value(in.FeedInPerKWh, nan), SelfUsedShare: value(in.SelfUsedShare, nan),
-		PriceEscalation: value(in.PriceEscalation, nan), FeedInEscalation: value(in.FeedInEscalation, nan),
+		MeasuringCost: value(in.MeasuringCost, nan), PriceEscalation: value(in.PriceEscalation, nan), FeedInEscalation: value(in.FeedInEscalation, nan),
 	}
 	for _, r := range in.Replacements {
 		m.Replacements = append(m.Replacements, cost.Replacement{Year: r.Year, Cost: r.Cost, What: value(r.What, "")})

@@ -2,23 +2,49 @@ package assess
 
 import (
 	"mastworth/yield/cost"
+	"mastworth/yield/decide"
 	"mastworth/yield/household"
 )
 
 // Decision is what helps to decide, beside the verdict.
 type Decision struct {
-	BestValueHubM float64 // the height with the highest net present value; NaN without a price or energy
-	Steps         []TowerStep
+	BestValueHubM float64     // the height with the highest net present value; NaN without a price or energy
+	Steps         []TowerStep // the towers by rising height
 	Clear         []ClearHeight
+	BreakEvens    []BreakEven
+	Measuring     *Measuring // nil where no odds are drawn, or there is nothing to compare with
+	NextStep      *NextStep // nil where no odds are drawn, unless there is too little to go on for a verdict
 	Split         *Split
 	Cash          *cost.Flow // of the best height; nil without a price
+}
+
+// decide fills in the decision about the tower at b; below 0 none makes energy, and there is little to decide.
+func (a *assessment) decide(heights []Height, b int, odds *Odds, verdict Answer) (Decision, error) {
+	var d Decision
+	if err := a.climb(heights, &d); err != nil {
+		return d, err
+	}
+	if err := a.money(heights, b, &d); err != nil || b < 0 {
+		return d, err
+	}
+	var err error
+	if d.BreakEvens, err = a.breakEvens(heights, b); err != nil {
+		return d, err
+	}
+	if odds != nil {
+		if d.Measuring, err = a.measuring(heights, b, odds); err != nil {
+			return d, err
+		}
+	}
+	d.NextStep, err = a.nextStep(d.Measuring, &heights[b], verdict)
+	return d, err
 }
 
 // TowerStep is what one tower adds to the next lower one.
 type TowerStep struct {
 	HubHeightM     float64
 	ExtraCost      float64 // a year, over the next lower tower; NaN of the lowest
-	ExtraKWh       float64 // net, a year
+	ExtraKWh       float64 // net, a year, evenly over the life
 	MarginalPerKWh float64 // NaN of the lowest and where there is no more energy
 	Dominated      bool    // another tower makes as much for less
 	OnFrontier     bool    // no mixture of two other towers makes as much for less
@@ -28,6 +54,42 @@ type TowerStep struct {
 type ClearHeight struct {
 	Rule       string
 	HubHeightM float64
+	LowestHubM float64 // that would clear it
+}
+
+// Rival is what wind's kWh is compared with.
+type Rival string
+
+// The rivals.
+const (
+	RivalSolar Rival = "solar" // a kWh of the array
+	RivalPrice Rival = "price" // what a kWh is worth by the prices given
+)
+
+// BreakEven is how large one number would have to be, all others as they are, for the best height's kWh to cost as much as a
+// rival's. Numbers that are not known are NaN.
+type BreakEven struct {
+	Name, Unit      string
+	Rival           Rival
+	Now             float64
+	Lowest, Highest float64 // within reason: where it was looked for
+	Cheaper         bool    // whether wind's kWh is the cheaper now
+	Value           float64 // where that turns; NaN where nothing within reason turns it
+	Words           string
+}
+
+// Measuring is what measuring on before the decision would be worth. Money is at present value.
+type Measuring struct {
+	decide.Measured
+	SpeedSD float64 // relative standard uncertainty of the long-run wind at the best height's hub
+	Rule    string  // how the campaigns are seen
+}
+
+// NextStep is what to do next.
+type NextStep struct {
+	Code   string
+	Months int // of measuring; else 0
+	Words  string
 }
 
 // Split is a year's money of the best height, split between wind and solar.

@@ -266,6 +266,7 @@ func completeMoney(r *Request, c *completion) {
 	if fill(&m.OutputDecline, DefaultOutputDecline) {
 		c.assumed("money.output_decline", "judgement, 2026: worn blade edges, slack bearings")
 	}
+	fill(&m.MeasuringCost, 0)
 	fill(&m.PriceEscalation, 0)
 	fill(&m.FeedInEscalation, 0)
 	completeTariff(m, c)

@@ -72,8 +72,29 @@ func (a *assessment) drawOdds(heights []Height) (*Odds, error) {
 // heightModel is one tower for the draws: its energy in a stronger or weaker wind, from the same calculation as the estimate's.
 func (a *assessment) heightModel(h *Height, i int) (spread.HeightModel, error) {
 	r := &a.r
+	table, err := a.energyTable(h, i)
+	if err != nil {
+		return spread.HeightModel{}, err
+	}
+	net, _ := r.Losses.Apply(1)
+	plan := r.Money.plan(r.Towers[i].Cost)
+	capital, replacements := plan.YearlyParts()
+	return spread.HeightModel{
+		Energy: table, NetShare: net, RatedKW: r.Turbine.RatedPowerW / 1000,
+		CapitalPerYear: capital, ReplacementsPerYear: replacements, UpkeepPerYear: r.Money.YearlyCost,
+	}, nil
+}
+
+// energyTable is the gross energy of a tower in a stronger or weaker wind, made once.
+func (a *assessment) energyTable(h *Height, i int) (*spread.EnergyTable, error) {
+	if a.tables == nil {
+		a.tables = make([]*spread.EnergyTable, len(a.hubs))
+	}
+	if t := a.tables[i]; t != nil {
+		return t, nil
+	}
 	at := &a.hubs[i]
-	curve := a.curve.AtDensity(at.wind.AirDensityKgM3, r.Turbine.Regulation)
+	curve := a.curve.AtDensity(at.wind.AirDensityKgM3, a.r.Turbine.Regulation)
 	// The piled-up speeds are a millionth off; the table meets the estimate itself.
 	exact := 1.0
 	if near := yield.AnnualKWh(at.power.meanPowerAt(curve, 1)); near > 0 {
@@ -83,15 +104,10 @@ func (a *assessment) heightModel(h *Height, i int) (spread.HeightModel, error) {
 		return exact * yield.AnnualKWh(at.power.meanPowerAt(curve, m))
 	}, spread.Multipliers(energyNodes))
 	if err != nil {
-		return spread.HeightModel{}, oddsError(err)
+		return nil, oddsError(err)
 	}
-	net, _ := r.Losses.Apply(1)
-	plan := r.Money.plan(r.Towers[i].Cost)
-	capital, replacements := plan.YearlyParts()
-	return spread.HeightModel{
-		Energy: table, NetShare: net, RatedKW: r.Turbine.RatedPowerW / 1000,
-		CapitalPerYear: capital, ReplacementsPerYear: replacements, UpkeepPerYear: r.Money.YearlyCost,
-	}, nil
+	a.tables[i] = table
+	return table, nil
 }
 
 // belowBoth counts the draws in which a tower's kWh is cheaper than whatever there is to compare it with. Its sampling error is

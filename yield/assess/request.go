@@ -165,6 +165,8 @@ type Money struct {
 	FeedInPerKWh, SelfUsedShare float64
 	// Real changes a year of the price and of what a sold kWh brings, as shares.
 	PriceEscalation, FeedInEscalation float64
+	// MeasuringCost is what measuring the wind before the decision would cost; 0 by default.
+	MeasuringCost float64
 }
 
 // Solar is the array the same money would buy.

@@ -7,6 +7,7 @@ import (
 	"mastworth/resource"
 	"mastworth/resource/longterm"
 	"mastworth/yield"
+	"mastworth/yield/spread"
 )
 
 // assessment is one request on its way to an estimate.
@@ -26,7 +27,7 @@ type assessment struct {
 	groundGiven, solarCostAssumed bool // what the request said before defaults were filled in
 	warnings                      []Warning
 	sources                       []Provenance
-	decision                      Decision
+	tables                        []*spread.EnergyTable // one a tower, made when asked for
 	// home is the household ready to be followed, once somebody asked; where it cannot be, noHome says why.
 	home   *home
 	noHome string
@@ -68,10 +69,12 @@ func Run(r Request) (Estimate, error) {
 	if err != nil {
 		return Estimate{}, err
 	}
-	if err := a.money(heights, b, &a.decision); err != nil {
+	verdict := judge(&a.r, heights, b, cmp.Or(a.source.tooWeak(), a.curveTooWeak()))
+	decision, err := a.decide(heights, b, odds, verdict.Answer)
+	if err != nil {
 		return Estimate{}, err
 	}
-	return a.estimate(heights, odds), nil
+	return a.estimate(heights, odds, verdict, decision), nil
 }
 
 // Check completes and validates a request without computing anything. A record need not be loaded.
@@ -270,7 +273,7 @@ var basisWords = map[string]string{
 }
 
 // estimate puts the answer together.
-func (a *assessment) estimate(heights []Height, odds *Odds) Estimate {
+func (a *assessment) estimate(heights []Height, odds *Odds, verdict Verdict, decision Decision) Estimate {
 	b := best(heights)
 	a.sources = append(a.sources,
 		Provenance{"gross_kwh", "power curve, straight between its points, at the hub's air density, over " +
@@ -284,9 +287,9 @@ func (a *assessment) estimate(heights []Height, odds *Odds) Estimate {
 		Machine:        a.machine,
 		Profile:        a.profile.answer(),
 		LongTerm:       a.stretched[heights[max(b, 0)].Wind.MeasuredAtM],
-		Verdict:        decide(&a.r, heights, b, cmp.Or(a.source.tooWeak(), a.curveTooWeak())),
+		Verdict:        verdict,
 		Odds:           odds,
-		Decision:       a.decision,
+		Decision:       decision,
 		Warnings:       a.warnings,
 		Cautions:       cautions,
 		Provenance:     a.sources,

@@ -180,6 +180,7 @@ func validateMoney(r *Request, f *faults) {
 		f.within("money.yearly_cost", m.YearlyCost, 0, 1e9, "")
 	}
 	f.within("money.other_cost", m.OtherCost, 0, 1e9, "")
+	f.within("money.measuring_cost", m.MeasuringCost, 0, 1e9, "")
 	f.within("money.life_years", float64(m.LifeYears), 1, 60, "years")
 	f.within("money.discount_rate", m.DiscountRate, -0.05, 0.5, "(a share, not per cent)")
 	if p := m.PricePerKWh; p == p {

@@ -26,9 +26,9 @@ func best(heights []Height) int {
 // sureOdds is how near to 0 or to 1 odds must be to say something however little is known. Judgement.
 const sureOdds = 0.05
 
-// decide weighs the best tower's cost per kWh against solar's and against the price paid now: by the odds where they were drawn,
+// judge weighs the best tower's cost per kWh against solar's and against the price paid now: by the odds where they were drawn,
 // else by a margin. weak says why no verdict may be given, or is nil.
-func decide(r *Request, heights []Height, bestIndex int, weak *Reason) Verdict {
+func judge(r *Request, heights []Height, bestIndex int, weak *Reason) Verdict {
 	var v Verdict
 	because := func(code, format string, args ...any) {
 		v.Reasons = append(v.Reasons, Reason{Code: code, Detail: fmt.Sprintf(format, args...)})

@@ -4,14 +4,14 @@ import "mastworth/storage"
 
 const defaultPage = 50
 
-// page is a slice of a list.
-type page struct {
+// listPage is a slice of a list.
+type listPage struct {
 	limit int
 	after string
 }
 
-func newPage(limit *int, after *string) page {
-	p := page{limit: defaultPage}
+func newListPage(limit *int, after *string) listPage {
+	p := listPage{limit: defaultPage}
 	if limit != nil {
 		p.limit = *limit
 	}
@@ -22,4 +22,4 @@ func newPage(limit *int, after *string) page {
 }
 
 // wanted asks the store for one item more than is shown, which tells whether there is a next page.
-func (p page) wanted() storage.Page { return storage.Page{After: p.after, Limit: p.limit + 1} }
+func (p listPage) wanted() storage.Page { return storage.Page{After: p.after, Limit: p.limit + 1} }

@@ -1,0 +1,116 @@
+package page
+
+import (
+	"crypto/sha256"
+	"embed"
+	"encoding/base32"
+	"fmt"
+	"html/template"
+	"io"
+	"io/fs"
+	"path"
+	"strings"
+)
+
+//go:embed templates assets words
+var files embed.FS
+
+// Set are the pages, parsed. A broken one ends the program at start, not a request.
+type Set struct {
+	pages  map[string]*template.Template // by file name without its end
+	assets map[string]Asset              // by address
+	linked map[string]string             // address by file name
+}
+
+// Asset is a file that pages link to. Its address changes with its content, so that it may be kept for ever.
+type Asset struct {
+	Path, Type string
+	Body       []byte
+}
+
+var assetTypes = map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
+
+// New parses the pages.
+func New() *Set {
+	s := &Set{pages: map[string]*template.Template{}, assets: map[string]Asset{}, linked: map[string]string{}}
+	s.readAssets()
+	common := template.Must(template.New("").Funcs(s.functions()).ParseFS(files, "templates/frame.html", "templates/parts*.html"))
+	names, err := fs.Glob(files, "templates/*.html")
+	if err != nil {
+		panic("page: " + err.Error())
+	}
+	for _, file := range names {
+		name := strings.TrimSuffix(path.Base(file), ".html")
+		if name == "frame" || strings.HasPrefix(name, "parts") {
+			continue
+		}
+		s.pages[name] = template.Must(template.Must(common.Clone()).ParseFS(files, file))
+	}
+	return s
+}
+
+func (s *Set) readAssets() {
+	entries, err := fs.ReadDir(files, "assets")
+	if err != nil {
+		panic("page: " + err.Error())
+	}
+	for _, e := range entries {
+		body, err := files.ReadFile("assets/" + e.Name())
+		if err != nil {
+			panic("page: " + err.Error())
+		}
+		hash := sha256.Sum256(body)
+		tag := strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(hash[:8]))
+		address := "/assets/" + tag + "/" + e.Name()
+		s.assets[address] = Asset{Path: address, Type: assetTypes[path.Ext(e.Name())], Body: body}
+		s.linked[e.Name()] = address
+	}
+}
+
+// Asset is the file at an address under /assets/; false where there is none.
+func (s *Set) Asset(address string) (Asset, bool) {
+	a, ok := s.assets[address]
+	return a, ok
+}
+
+// functions are those the templates know beside the standard ones.
+func (s *Set) functions() template.FuncMap {
+	return template.FuncMap{
+		"t":     text,
+		"asset": s.link,
+		"num":   number,
+	}
+}
+
+// link is the address of an asset.
+func (s *Set) link(name string) (string, error) {
+	address, ok := s.linked[name]
+	if !ok {
+		return "", fmt.Errorf("there is no asset %q", name)
+	}
+	return address, nil
+}
+
+// Frame is what every page has around its own content.
+type Frame struct {
+	Title   string // of the page, in words
+	Here    string // which entry of the navigation it belongs to: "new", "sites", "records", "club"; or nothing
+	Version string // of the program
+	JSON    string // address of the same as JSON; or nothing
+	Scripts []string
+	Refresh int  // seconds after which the page loads again; 0: never
+	Embed   bool // for a frame on another page: without navigation
+	Page    any  // the content's own
+}
+
+// Render writes a page by the name of its template file.
+func (s *Set) Render(w io.Writer, name string, f *Frame) error {
+	t, ok := s.pages[name]
+	if !ok {
+		return fmt.Errorf("there is no page %q", name)
+	}
+	if err := t.ExecuteTemplate(w, "frame", f); err != nil {
+		return fmt.Errorf("page %s: %w", name, err)
+	}
+	return nil
+}
