@@ -213,44 +213,6 @@ func TestRunIsPure(t *testing.T) {
 	wg.Wait()
 }
 
-func TestVerdicts(t *testing.T) {
-	cases := []struct {
-		name   string
-		change func(*Request)
-		want   Answer
-		why    string
-	}{
-		{"ordinary low-wind garden beside cheap solar", func(*Request) {}, NotWorthIt, "solar_cheaper"},
-		{"no solar to speak of, dear mains", func(r *Request) {
-			r.Solar.CostPerKW, r.Money.PricePerKWh = 60000, 1.2
-		}, WorthIt, "price_dearer"},
-		{"wind and price within the margin", func(r *Request) {
-			r.Solar.CostPerKW = 60000
-			e, _ := Run(*r)
-			r.Money.PricePerKWh = e.Heights[0].Cost.PerKWh * 1.02
-		}, CloseCall, "price_close"},
-		{"a wind that never starts the rotor", func(r *Request) {
-			r.Turbine.CurvePoints = []yield.Point{{SpeedMS: 60}, {SpeedMS: 70, PowerW: 900}}
-		}, NotWorthIt, "no_energy"},
-	}
-	for _, c := range cases {
-		t.Run(c.name, func(t *testing.T) {
-			r := garden()
-			c.change(&r)
-			v := mustRun(t, r).Verdict
-			if v.Answer != c.want {
-				t.Errorf("got %s, want %s: %v", v.Answer, c.want, v.Reasons)
-			}
-			for _, reason := range v.Reasons {
-				if reason.Code == c.why {
-					return
-				}
-			}
-			t.Errorf("no reason %q among %v", c.why, v.Reasons)
-		})
-	}
-}
-
 func TestBadRequestsNameThePlace(t *testing.T) {
 	cases := map[string]func(*Request){
 		"site.latitude":                  func(r *Request) { r.Site.LatitudeDeg = 120 },

@@ -13,7 +13,7 @@ type Decision struct {
 	Clear         []ClearHeight
 	BreakEvens    []BreakEven
 	Measuring     *Measuring // nil where no odds are drawn, or there is nothing to compare with
-	NextStep      *NextStep // nil where no odds are drawn, unless there is too little to go on for a verdict
+	NextStep      *NextStep  // nil where no odds are drawn, unless there is too little to go on for a verdict
 	Split         *Split
 	Cash          *cost.Flow // of the best height; nil without a price
 }
