@@ -253,7 +253,7 @@ func TestScenarios(t *testing.T) {
 		}
 	}
 	seen["fetchRecord"], seen["listSources"] = true, true // TestFetch has a service that fetches
-	seen["readAsset"] = true // shows follows a page to its style
+	seen["readAsset"] = true                              // shows follows a page to its style
 	for path, item := range s.spec.Paths.Map() {
 		for method, op := range item.Operations() {
 			if !seen[op.OperationID] {

@@ -16,6 +16,57 @@ import (
 	"github.com/oapi-codegen/runtime"
 )
 
+// Defines values for BreakEvenName.
+const (
+	BreakEvenNameAnnualEnergy   BreakEvenName = "annual_energy"
+	BreakEvenNameGeneratorMatch BreakEvenName = "generator_match"
+	BreakEvenNameHubHeight      BreakEvenName = "hub_height"
+	BreakEvenNameMeanWind       BreakEvenName = "mean_wind"
+	BreakEvenNamePricePerKWh    BreakEvenName = "price_per_kwh"
+	BreakEvenNameSolarCostPerKW BreakEvenName = "solar_cost_per_kw"
+	BreakEvenNameTurbineCost    BreakEvenName = "turbine_cost"
+)
+
+// Valid indicates whether the value is a known member of the BreakEvenName enum.
+func (e BreakEvenName) Valid() bool {
+	switch e {
+	case BreakEvenNameAnnualEnergy:
+		return true
+	case BreakEvenNameGeneratorMatch:
+		return true
+	case BreakEvenNameHubHeight:
+		return true
+	case BreakEvenNameMeanWind:
+		return true
+	case BreakEvenNamePricePerKWh:
+		return true
+	case BreakEvenNameSolarCostPerKW:
+		return true
+	case BreakEvenNameTurbineCost:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for BreakEvenRival.
+const (
+	BreakEvenRivalPrice BreakEvenRival = "price"
+	BreakEvenRivalSolar BreakEvenRival = "solar"
+)
+
+// Valid indicates whether the value is a known member of the BreakEvenRival enum.
+func (e BreakEvenRival) Valid() bool {
+	switch e {
+	case BreakEvenRivalPrice:
+		return true
+	case BreakEvenRivalSolar:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for Cover.
 const (
 	CoverChaotic     Cover = "chaotic"
@@ -262,6 +313,30 @@ func (e LongTermInputMethod) Valid() bool {
 	case LongTermInputMethodSpeedRatio:
 		return true
 	case LongTermInputMethodVarianceRatio:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for NextStepCode.
+const (
+	NextStepCodeDecideNowBuild NextStepCode = "decide_now_build"
+	NextStepCodeDecideNowLeave NextStepCode = "decide_now_leave"
+	NextStepCodeLogTheMachine  NextStepCode = "log_the_machine"
+	NextStepCodeMeasureMonths  NextStepCode = "measure_months"
+)
+
+// Valid indicates whether the value is a known member of the NextStepCode enum.
+func (e NextStepCode) Valid() bool {
+	switch e {
+	case NextStepCodeDecideNowBuild:
+		return true
+	case NextStepCodeDecideNowLeave:
+		return true
+	case NextStepCodeLogTheMachine:
+		return true
+	case NextStepCodeMeasureMonths:
 		return true
 	default:
 		return false
@@ -814,6 +889,108 @@ type BoardInput struct {
 	TipChordM *float64 `json:"tip_chord_m,omitempty"`
 }
 
+// BreakEven defines model for BreakEven.
+type BreakEven struct {
+	// Name Which number.
+	Name BreakEvenName `json:"name"`
+
+	// Unit Of the numbers beside it, such as m/s.
+	Unit string `json:"unit"`
+
+	// Rival A kWh of the array, or what a kWh is worth by the prices given.
+	Rival BreakEvenRival `json:"rival"`
+
+	// Now As it stands; null where it is not given.
+	Now *float64 `json:"now"`
+
+	// Lowest To this it was looked for.
+	Lowest float64 `json:"lowest"`
+
+	// Highest Likewise.
+	Highest float64 `json:"highest"`
+
+	// WindCheaperNow Whether wind's kWh costs no more than the rival's as things are.
+	WindCheaperNow bool `json:"wind_cheaper_now"`
+
+	// Value Where that turns; null where nothing within reason turns it.
+	Value *float64 `json:"value"`
+
+	// Words The same in a sentence.
+	Words string `json:"words"`
+}
+
+// BreakEvenName Which number.
+type BreakEvenName string
+
+// BreakEvenRival A kWh of the array, or what a kWh is worth by the prices given.
+type BreakEvenRival string
+
+// Campaign defines model for Campaign.
+type Campaign struct {
+	// Months Measured.
+	Months int `json:"months"`
+
+	// SpeedStandardUncertaintyAfter Relative.
+	SpeedStandardUncertaintyAfter float64 `json:"speed_standard_uncertainty_after"`
+
+	// ShrinkShare Of the uncertainty today that is gone.
+	ShrinkShare float64 `json:"shrink_share"`
+
+	// FlipChance That what is measured turns the decision round.
+	FlipChance float64 `json:"flip_chance"`
+
+	// Value What deciding after it rather than today gains, before it is paid for.
+	Value float64 `json:"value"`
+
+	// NetOfCost The same less money.measuring_cost.
+	NetOfCost float64 `json:"net_of_cost"`
+}
+
+// CashFlow Yearly money in the money of today. No tax law, grant or loan is in it.
+type CashFlow struct {
+	HubHeightM float64 `json:"hub_height_m"`
+
+	// NPV Net present value.
+	NPV float64 `json:"npv"`
+
+	// IRR The real rate at which the net present value is nothing; null where there is none, or more than one.
+	IRR *float64 `json:"irr"`
+
+	// PaybackYears From when on the sum of the cash stays above 0; null where that is not within the life.
+	PaybackYears *float64 `json:"payback_years"`
+
+	// DiscountedPaybackYears Of the discounted cash, likewise.
+	DiscountedPaybackYears *float64 `json:"discounted_payback_years"`
+
+	// Years The start and each year of the life.
+	Years []CashYear `json:"years"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
+// CashYear defines model for CashYear.
+type CashYear struct {
+	// Year 0 is the start.
+	Year        int     `json:"year"`
+	EnergyKWh   float64 `json:"energy_kwh"`
+	SelfUsedKWh float64 `json:"self_used_kwh"`
+	SoldKWh     float64 `json:"sold_kwh"`
+
+	// Income Bought energy saved, and energy sold.
+	Income float64 `json:"income"`
+
+	// Running Paid.
+	Running float64 `json:"running"`
+
+	// Replacement Paid.
+	Replacement          float64 `json:"replacement"`
+	Net                  float64 `json:"net"`
+	Discounted           float64 `json:"discounted"`
+	Cumulative           float64 `json:"cumulative"`
+	CumulativeDiscounted float64 `json:"cumulative_discounted"`
+}
+
 // Caution defines model for Caution.
 type Caution struct {
 	Code string `json:"code"`
@@ -959,6 +1136,24 @@ type Columns struct {
 	Ignore            *ColumnList `json:"ignore,omitempty"`
 }
 
+// Complement defines model for Complement.
+type Complement struct {
+	// Correlation Of the monthly energies of wind with those of sun, -1 to 1.
+	Correlation *float64 `json:"correlation"`
+
+	// WindUnevenness Coefficient of variation.
+	WindUnevenness *float64 `json:"wind_unevenness"`
+
+	// SolarUnevenness Coefficient of variation.
+	SolarUnevenness *float64 `json:"solar_unevenness"`
+
+	// MonthsBothBelow Months in which both are at or below their means.
+	MonthsBothBelow int `json:"months_both_below"`
+
+	// MonthsBothAbove Months in which both are above.
+	MonthsBothAbove int `json:"months_both_above"`
+}
+
 // Contribution defines model for Contribution.
 type Contribution struct {
 	Source string  `json:"source"`
@@ -1032,6 +1227,33 @@ type DateOrder string
 
 // DecimalComma Numbers are written with a comma, as 4,2.
 type DecimalComma = bool
+
+// Decision What helps to decide, beside the verdict. Money is in the request's currency.
+type Decision struct {
+	// BestValueHubHeightM The height with the highest net present value; null without a price or energy.
+	BestValueHubHeightM *float64 `json:"best_value_hub_height_m"`
+
+	// Steps The towers by rising height, and what each adds to the one before.
+	Steps []TowerStep `json:"steps"`
+
+	// SitingHeights The first tower that clears each siting rule; empty where no obstacle is given.
+	SitingHeights []SitingHeight `json:"siting_heights"`
+
+	// BreakEvens How large one number would have to be for wind's kWh to cost as much as a rival's.
+	BreakEvens []BreakEven `json:"break_evens"`
+
+	// Measuring Null where no odds are drawn, or there is nothing to compare with.
+	Measuring *Measuring `json:"measuring"`
+
+	// NextStep Null where no odds are drawn.
+	NextStep *NextStep `json:"next_step"`
+
+	// Split A year's money of the best height, split between wind and sun; null without energy.
+	Split *MoneySplit `json:"split"`
+
+	// Cash Of the best height; null where it is not known what a kWh is worth.
+	Cash *CashFlow `json:"cash"`
+}
 
 // Delimiter defines model for Delimiter.
 type Delimiter string
@@ -1170,8 +1392,11 @@ type Estimate struct {
 	ExtremeWindMissing string `json:"extreme_wind_missing"`
 
 	// Odds Null where no draws were asked for.
-	Odds    *Odds   `json:"odds"`
-	Verdict Verdict `json:"verdict"`
+	Odds *Odds `json:"odds"`
+
+	// Decision What helps to decide, beside the verdict. Money is in the request's currency.
+	Decision Decision `json:"decision"`
+	Verdict  Verdict  `json:"verdict"`
 
 	// Warnings Which results lean on something weak.
 	Warnings   Warnings     `json:"warnings"`
@@ -1507,6 +1732,67 @@ type HeightOdds struct {
 	Sensitivity *float64 `json:"sensitivity"`
 }
 
+// HomeFlows A home in a year.
+type HomeFlows struct {
+	// WindKWh Made.
+	WindKWh float64 `json:"wind_kwh"`
+
+	// SolarKWh Made.
+	SolarKWh float64 `json:"solar_kwh"`
+
+	// UsedKWh Of them, used at home.
+	UsedKWh float64 `json:"used_kwh"`
+
+	// UnmetKWh Bought.
+	UnmetKWh float64 `json:"unmet_kwh"`
+
+	// SpilledKWh That found no use at home.
+	SpilledKWh     float64 `json:"spilled_kwh"`
+	BatteryLossKWh float64 `json:"battery_loss_kwh"`
+
+	// UnmetShare Of the load.
+	UnmetShare *float64 `json:"unmet_share"`
+
+	// SpilledShare Of what is made.
+	SpilledShare *float64 `json:"spilled_share"`
+
+	// SelfUsedShare Of what is made.
+	SelfUsedShare *float64 `json:"self_used_share"`
+
+	// BatteryCycles A year.
+	BatteryCycles float64 `json:"battery_cycles"`
+}
+
+// HomeResult defines model for HomeResult.
+type HomeResult struct {
+	// YearlyKWh The load of a year.
+	YearlyKWh float64 `json:"yearly_kwh"`
+
+	// LoadSource How the load's shape came about.
+	LoadSource string `json:"load_source"`
+
+	// StepS Length of a step, seconds.
+	StepS int `json:"step_s"`
+
+	// Steps In which load, wind and sun are all known.
+	Steps int `json:"steps"`
+
+	// BatteryPerYear What the battery costs a year; not in the budget.
+	BatteryPerYear float64 `json:"battery_per_year"`
+
+	// Wind A home in a year.
+	Wind HomeFlows `json:"wind"`
+
+	// Solar A home in a year.
+	Solar HomeFlows `json:"solar"`
+
+	// Mixed With what the row mixed_row buys; null where no tower leaves money for an array.
+	Mixed *HomeFlows `json:"mixed"`
+
+	// MixedRow Of rows, machine and array together whose kWh used at home costs least; -1 for none.
+	MixedRow int `json:"mixed_row"`
+}
+
 // HouseholdBattery defines model for HouseholdBattery.
 type HouseholdBattery struct {
 	// CapacityKWh That can be drawn.
@@ -1828,6 +2114,30 @@ type MeasuredCurve struct {
 	Warnings Warnings `json:"warnings"`
 }
 
+// Measuring What measuring on before the decision would be worth, in the mean; money at present value.
+type Measuring struct {
+	// SpeedStandardUncertainty Of the long-run wind at the best height, relative.
+	SpeedStandardUncertainty float64 `json:"speed_standard_uncertainty"`
+
+	// ExpectedValue Of building rather than taking the same energy the cheaper other way.
+	ExpectedValue float64 `json:"expected_value"`
+
+	// Build Whether that is above 0.
+	Build bool `json:"build"`
+
+	// ChanceWrong That the other choice would turn out the better.
+	ChanceWrong float64 `json:"chance_wrong"`
+
+	// ValueOfKnowing What knowing the true wind would gain: as well what a wrong decision today costs.
+	ValueOfKnowing float64 `json:"value_of_knowing"`
+
+	// Campaigns By the months measured.
+	Campaigns []Campaign `json:"campaigns"`
+
+	// Rule How it is seen.
+	Rule string `json:"rule"`
+}
+
 // MissingCodes Texts that stand for a missing value, besides the usual ones.
 type MissingCodes = []string
 
@@ -1874,11 +2184,56 @@ type MoneyInput struct {
 	MeasuringCost *float64 `json:"measuring_cost,omitempty"`
 }
 
+// MoneySplit defines model for MoneySplit.
+type MoneySplit struct {
+	// BudgetPerYear The best height's yearly equivalent cost.
+	BudgetPerYear float64 `json:"budget_per_year"`
+
+	// Rows From all sun to all wind, whole machines, one at most.
+	Rows []SplitRow `json:"rows"`
+
+	// CheapestRow Of rows, with the least cost per kWh, from 0; -1 where none is.
+	CheapestRow int `json:"cheapest_row"`
+
+	// MostEvenRow With the most even months; -1 where the months are not known.
+	MostEvenRow int `json:"most_even_row"`
+
+	// AnySizeCheapest Likewise, if machines came in all sizes at the price a kWh of the best height.
+	AnySizeCheapest *SplitRow `json:"any_size_cheapest"`
+
+	// AnySizeMostEven Likewise.
+	AnySizeMostEven *SplitRow `json:"any_size_most_even"`
+
+	// Complement How the months of wind and sun go together; null where they are not known.
+	Complement *Complement `json:"complement"`
+
+	// Home The household followed step by step; null where none is described, or it cannot be followed.
+	Home *HomeResult `json:"home"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
 // MonthShear defines model for MonthShear.
 type MonthShear struct {
 	Night ShearClass `json:"night"`
 	Day   ShearClass `json:"day"`
 }
+
+// NextStep defines model for NextStep.
+type NextStep struct {
+	// Code What to do.
+	Code NextStepCode `json:"code"`
+
+	// Months To measure; 0 for the others.
+	Months int `json:"months"`
+
+	// Words The same in a sentence, with the numbers it rests on.
+	Words string `json:"words"`
+}
+
+// NextStepCode What to do.
+type NextStepCode string
 
 // Obstacle defines model for Obstacle.
 type Obstacle struct {
@@ -2428,6 +2783,18 @@ type SiteSummary struct {
 	UpdatedAt time.Time `json:"updated_at"`
 }
 
+// SitingHeight defines model for SitingHeight.
+type SitingHeight struct {
+	// Rule As in the siting of each height.
+	Rule string `json:"rule"`
+
+	// HubHeightM Of the first tower that clears it; null where none does.
+	HubHeightM *float64 `json:"hub_height_m"`
+
+	// LowestHubM That would clear it.
+	LowestHubM *float64 `json:"lowest_hub_m"`
+}
+
 // SitingRule defines model for SitingRule.
 type SitingRule struct {
 	Rule   string `json:"rule"`
@@ -2572,6 +2939,47 @@ type SpeedStatistics struct {
 
 // SpeedUnit Of speed columns whose name has no unit.
 type SpeedUnit string
+
+// SplitRow defines model for SplitRow.
+type SplitRow struct {
+	// WindShare Of the budget set aside for wind.
+	WindShare float64 `json:"wind_share"`
+
+	// HubHeightM Of the machine bought; null for none.
+	HubHeightM *float64 `json:"hub_height_m"`
+
+	// Machines How many.
+	Machines float64 `json:"machines"`
+
+	// SolarKW Array bought.
+	SolarKW          float64 `json:"solar_kw"`
+	WindCostPerYear  float64 `json:"wind_cost_per_year"`
+	SolarCostPerYear float64 `json:"solar_cost_per_year"`
+
+	// WindKWh In the first year.
+	WindKWh float64 `json:"wind_kwh"`
+
+	// SolarKWh In the first year.
+	SolarKWh float64 `json:"solar_kwh"`
+
+	// CostPerKWh Of all that is made over the life; null where nothing is.
+	CostPerKWh *float64 `json:"cost_per_kwh"`
+
+	// Unevenness Coefficient of variation of the months; null where they are not known.
+	Unevenness *float64 `json:"unevenness"`
+
+	// UnmetShare Of the home's load; null without a household followed.
+	UnmetShare *float64 `json:"unmet_share"`
+
+	// SpilledShare Of what is made; null likewise.
+	SpilledShare *float64 `json:"spilled_share"`
+
+	// SelfUsedShare Of what is made; null likewise.
+	SelfUsedShare *float64 `json:"self_used_share"`
+
+	// CostPerUsedKWh Array, machine and battery together; null likewise.
+	CostPerUsedKWh *float64 `json:"cost_per_used_kwh"`
+}
 
 // Spread The distribution of an output quantity. P90 of energy or of net present value is exceeded with a probability of 90 %, P90 of
 // a cost is not exceeded with 90 %: a higher level is always the more cautious figure.
@@ -2737,6 +3145,27 @@ type TowerRule struct {
 
 	// CostPerM2 A metre of height squared.
 	CostPerM2 *float64 `json:"cost_per_m2,omitempty"`
+}
+
+// TowerStep One tower beside the next lower one.
+type TowerStep struct {
+	// HubHeightM m
+	HubHeightM float64 `json:"hub_height_m"`
+
+	// ExtraCostPerYear A year, over the next lower tower; null of the lowest.
+	ExtraCostPerYear *float64 `json:"extra_cost_per_year"`
+
+	// ExtraKWhPerYear Net, evenly over the life; null of the lowest.
+	ExtraKWhPerYear *float64 `json:"extra_kwh_per_year"`
+
+	// MarginalPerKWh What a further kWh costs by going up from the next lower tower; null of the lowest, and where there is no more energy.
+	MarginalPerKWh *float64 `json:"marginal_per_kwh"`
+
+	// Dominated Another tower makes as much for less.
+	Dominated bool `json:"dominated"`
+
+	// OnFrontier No other tower, nor a mixture of two, makes as much for less.
+	OnFrontier bool `json:"on_frontier"`
 }
 
 // TrackingInput A converter that holds the rotor at its best tip-speed ratio.

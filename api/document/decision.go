@@ -3,71 +3,71 @@ package document
 import (
 	"mastworth/openapi"
 	"mastworth/yield/assess"
-	"mastworth/yield/household"
+	"mastworth/yield/cost"
+	"mastworth/yield/decide"
 )
 
-// maxLoadCSV is the longest load profile, in characters.
-const maxLoadCSV = 400_000
-
-func toTowers(in *openapi.Towers) ([]assess.Tower, *assess.TowerRule) {
-	if t := in.Rule; t != nil {
-		return nil, &assess.TowerRule{FromM: t.FromM, ToM: t.ToM, StepM: t.StepM, FixedCost: value(t.FixedCost, nan),
-			CostPerM: value(t.CostPerM, nan), CostPerM2: value(t.CostPerM2, nan)}
+func fromDecision(e *assess.Estimate, n *numbers) openapi.Decision {
+	d := &e.Decision
+	out := openapi.Decision{
+		BestValueHubHeightM: n.or(d.BestValueHubM),
+		Steps:               make([]openapi.TowerStep, len(d.Steps)),
+		SitingHeights:       make([]openapi.SitingHeight, len(d.Clear)),
+		BreakEvens:          make([]openapi.BreakEven, len(d.BreakEvens)),
+		Measuring:           fromMeasuring(d.Measuring),
+		Split:               fromSplit(d.Split, n),
+		Cash:                fromCash(d.Cash, e.BestHubHeightM, n),
 	}
-	out := make([]assess.Tower, len(in.List))
-	for i, t := range in.List {
-		out[i] = assess.Tower{HubHeightM: t.HubHeightM, Cost: t.Cost}
+	for i := range d.Steps {
+		s := &d.Steps[i]
+		out.Steps[i] = openapi.TowerStep{HubHeightM: s.HubHeightM, ExtraCostPerYear: n.figure(s.ExtraCost), ExtraKWhPerYear: n.figure(s.ExtraKWh),
+			MarginalPerKWh: n.figure(s.MarginalPerKWh), Dominated: s.Dominated, OnFrontier: s.OnFrontier}
 	}
-	return out, nil
-}
-
-func echoTowers(r *assess.Request, n *numbers) openapi.Towers {
-	if t := r.TowerRule; t != nil {
-		return openapi.Towers{Rule: &openapi.TowerRule{FromM: t.FromM, ToM: t.ToM, StepM: t.StepM, FixedCost: n.or(t.FixedCost),
-			CostPerM: n.or(t.CostPerM), CostPerM2: n.or(t.CostPerM2)}}
+	for i, c := range d.Clear {
+		out.SitingHeights[i] = openapi.SitingHeight{Rule: c.Rule, HubHeightM: n.or(c.HubHeightM), LowestHubM: n.figure(c.LowestHubM)}
 	}
-	out := openapi.Towers{List: make([]openapi.Tower, len(r.Towers))}
-	for i, t := range r.Towers {
-		out.List[i] = openapi.Tower{HubHeightM: t.HubHeightM, Cost: t.Cost}
+	for i := range d.BreakEvens {
+		b := &d.BreakEvens[i]
+		out.BreakEvens[i] = openapi.BreakEven{Name: openapi.BreakEvenName(b.Name), Unit: b.Unit, Rival: openapi.BreakEvenRival(b.Rival), Now: n.figure(b.Now),
+			Lowest: rounded(b.Lowest), Highest: rounded(b.Highest), WindCheaperNow: b.Cheaper, Value: n.figure(b.Value), Words: b.Words}
+	}
+	if s := d.NextStep; s != nil {
+		out.NextStep = &openapi.NextStep{Code: openapi.NextStepCode(s.Code), Months: s.Months, Words: s.Words}
 	}
 	return out
 }
 
-func toHousehold(in *openapi.HouseholdInput) *assess.Household {
-	if in == nil {
+func fromMeasuring(m *assess.Measuring) *openapi.Measuring {
+	if m == nil {
 		return nil
 	}
-	out := assess.Household{YearlyKWh: value(in.YearlyKWh, nan), LoadCSV: value(in.LoadCsv, ""), BatteryCost: nan}
-	if b := in.Battery; b != nil {
-		out.Battery = household.Battery{CapacityKWh: b.CapacityKWh, PowerKW: value(b.PowerKW, nan), Efficiency: value(b.Efficiency, nan)}
-		out.BatteryCost, out.BatteryLifeYears = value(b.Cost, nan), value(b.LifeYears, 0)
+	out := openapi.Measuring{
+		SpeedStandardUncertainty: rounded(m.SpeedSD), ExpectedValue: rounded(m.Today.ExpectedValue), Build: m.Today.Build,
+		ChanceWrong: rounded(m.Today.ChanceWrong), ValueOfKnowing: rounded(m.Today.ValueOfKnowing), Campaigns: make([]openapi.Campaign, len(m.Campaigns)),
+		Rule: m.Rule,
+	}
+	for i := range m.Campaigns {
+		out.Campaigns[i] = fromCampaign(&m.Campaigns[i])
 	}
 	return &out
 }
 
-func echoHousehold(h *assess.Household, n *numbers) *openapi.HouseholdInput {
-	if h == nil {
-		return nil
-	}
-	out := openapi.HouseholdInput{YearlyKWh: n.or(h.YearlyKWh), LoadCsv: text(h.LoadCSV)}
-	if b := h.Battery; b.CapacityKWh > 0 {
-		out.Battery = &openapi.HouseholdBattery{CapacityKWh: b.CapacityKWh, PowerKW: n.or(b.PowerKW), Efficiency: n.or(b.Efficiency),
-			Cost: n.or(h.BatteryCost), LifeYears: years(h.BatteryLifeYears)}
-	}
-	return &out
+func fromCampaign(w *decide.Worth) openapi.Campaign {
+	return openapi.Campaign{Months: w.Months, SpeedStandardUncertaintyAfter: rounded(w.SpeedSDAfter), ShrinkShare: rounded(w.Shrink),
+		FlipChance: rounded(w.FlipChance), Value: rounded(w.ValueOfMeasuring), NetOfCost: rounded(w.NetOfCost)}
 }
 
-func (s *shape) household(h *openapi.HouseholdInput) {
-	if h == nil {
-		return
+func fromCash(f *cost.Flow, hubM float64, n *numbers) *openapi.CashFlow {
+	if f == nil {
+		return nil
 	}
-	if h.LoadCsv != nil {
-		s.length("household.load_csv", *h.LoadCsv, 1, maxLoadCSV)
+	out := openapi.CashFlow{HubHeightM: hubM, NPV: rounded(f.NPV), IRR: n.figure(f.IRR), PaybackYears: n.figure(f.PaybackYears),
+		DiscountedPaybackYears: n.figure(f.DiscountedPaybackYears), Years: make([]openapi.CashYear, len(f.Years)), Warnings: fromWarnings(f.Warnings, 0)}
+	for i := range f.Years {
+		y := &f.Years[i]
+		out.Years[i] = openapi.CashYear{Year: y.Year, EnergyKWh: rounded(y.EnergyKWh), SelfUsedKWh: rounded(y.SelfUsedKWh), SoldKWh: rounded(y.SoldKWh),
+			Income: rounded(y.Income), Running: rounded(y.Running), Replacement: rounded(y.Replacement), Net: rounded(y.Net),
+			Discounted: rounded(y.Discounted), Cumulative: rounded(y.Cumulative), CumulativeDiscounted: rounded(y.CumulativeDiscounted)}
 	}
-	if h.Battery != nil {
-		if h.Battery.CapacityKWh == 0 {
-			s.add("household.battery.capacity_kwh", "must be above 0 kWh; leave the battery out where there is none")
-		}
-		s.life("household.battery.life_years", h.Battery.LifeYears)
-	}
+	return &out
 }

@@ -22,6 +22,7 @@ func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimat
 
 		ExtremeWindMissing: e.NoExtremeWind,
 		Odds:               fromOdds(e.Odds, &n),
+		Decision:           fromDecision(e, &n),
 		Verdict:            fromVerdict(&e.Verdict),
 		Warnings:           fromWarnings(e.Warnings, 1),
 		Cautions:           make([]openapi.Caution, len(e.Cautions)),

@@ -87,10 +87,11 @@ var allowed = map[string][]string{
 	"storage/postgres/postgrestest": {},
 	"storage/storagetest":           {"storage", "resource"},
 	"openapi":                       {},
-	"api/document": {"openapi", "yield/assess", "yield", "yield/balance", "yield/bins", "yield/cost", "yield/drive", "yield/household", "yield/machine",
+	"api/document": {"openapi", "yield/assess", "yield", "yield/balance", "yield/bins", "yield/cost", "yield/decide", "yield/drive", "yield/household", "yield/machine",
 		"yield/rotor", "yield/spread", "resource/fetch", "resource", "resource/climate", "resource/extreme",
 		"resource/ingest", "resource/longterm", "resource/shelter", "resource/terrain"},
-	"api": {"api/document", "openapi", "storage", "yield/assess", "yield", "resource", "resource/fetch", "resource/ingest"},
+	"api/page": {"api/document", "api/chart", "openapi", "yield", "resource"},
+	"api":      {"api/document", "api/chart", "api/page", "openapi", "storage", "yield/assess", "yield", "resource", "resource/fetch", "resource/ingest"},
 	"cmd/mastworth": {"api", "api/chart", "api/document", "openapi", "storage", "storage/sqlite", "storage/postgres", "yield/assess",
 		"yield", "yield/cost", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/fetch", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
 }
