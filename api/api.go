@@ -31,6 +31,8 @@ type Options struct {
 	NewID   func() string    // ids of records and sites: unique, letters, digits, - and _; nil: random
 	Version string           // of the program, told in every estimate
 	Fetch   *fetch.Client    // brings public data for the asking; nil: nobody may ask
+	Club    ClubOptions
+	Access  AccessOptions
 
 	MaxUploadBytes   int64         // longest record file; 0: 2 GiB
 	MaxBodyBytes     int64         // longest request document; 0: 1 MiB
@@ -58,6 +60,8 @@ type service struct {
 	heavy   chan struct{}
 	ids     *requestIDs
 	pages   *page.Set
+	board   board
+	limits  *limits
 }
 
 // New is the service. It panics without a store.
@@ -69,6 +73,7 @@ func newService(o Options) *service {
 	}
 	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: page.New()}
 	s.records = newSeriesCache(s.RecordCacheBytes)
+	s.limits = newLimits(s.Access.RequestsPerSecond)
 	s.heavy = make(chan struct{}, s.HeavyJobs)
 	return s
 }
@@ -81,7 +86,7 @@ func withDefaults(o Options) Options {
 		o.Now = time.Now
 	}
 	if o.NewID == nil {
-		o.NewID = randomID
+		o.NewID = NewID
 	}
 	if o.MaxUploadBytes == 0 {
 		o.MaxUploadBytes = DefaultMaxUploadBytes
@@ -95,14 +100,17 @@ func withDefaults(o Options) Options {
 	if o.HeavyJobs <= 0 {
 		o.HeavyJobs = runtime.GOMAXPROCS(0)
 	}
+	if o.Club.PlaceStepDeg == 0 {
+		o.Club.PlaceStepDeg = DefaultPlaceStepDeg
+	}
 	if o.HeavyWait == 0 {
 		o.HeavyWait = DefaultHeavyWait
 	}
 	return o
 }
 
-// randomID has 80 random bits: among a million ids two are the same with a chance of one in two billion.
-func randomID() string {
+// NewID is what records, sites and keys are called by; it has 80 random bits: among a million ids two are the same with a chance of one in two billion.
+func NewID() string {
 	var b [10]byte
 	_, _ = rand.Read(b[:]) // never fails: crypto/rand ends the process instead
 	return strings.ToLower(base32.StdEncoding.EncodeToString(b[:]))
@@ -118,10 +126,10 @@ func (s *service) engine() *gin.Engine {
 	e.HandleMethodNotAllowed = true
 	e.RedirectTrailingSlash = false
 	e.RedirectFixedPath = false
-	if err := e.SetTrustedProxies(nil); err != nil {
-		panic("api: no proxies cannot be refused")
+	if err := e.SetTrustedProxies(s.Access.TrustedProxies); err != nil {
+		panic("api: trusted proxies must be addresses or networks: " + err.Error())
 	}
-	e.Use(s.frame, s.sameSite, s.parameters)
+	e.Use(s.frame, s.toOthers, s.sameSite, s.access, s.parameters)
 	e.NoRoute(func(c *gin.Context) {
 		s.refuse(c, notFound("there is nothing at this address; %s lists what there is", "/openapi.yaml"))
 	})

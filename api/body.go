@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"net/http"
+	"slices"
 	"sync"
 
 	"mastworth/api/document"
@@ -58,11 +59,9 @@ func (s *service) readDocument(ctx context.Context, body io.Reader, contentType 
 	}
 	d.domain, d.records = document.ToRequest(whole)
 	d.domain.Turbine.Kept = kept
-	for _, ref := range d.records.All() {
-		if ref.File != "" {
-			defer d.free()
-			return nil, d.located(noFile(d))
-		}
+	if d.namesFile() {
+		defer d.free()
+		return nil, d.located(noFile(d))
 	}
 	return d, nil
 }
@@ -104,6 +103,13 @@ func (s *service) readText(body io.Reader, contentType string) (*bytes.Buffer, d
 	return text, syntax, nil
 }
 
+// namesFile reports whether a document names a file, which a service does not open.
+func (d *requestDocument) namesFile() bool {
+	return d.namesLoad() || slices.ContainsFunc(d.records.All(), func(r *document.RecordRef) bool { return r.File != "" })
+}
+
+func (d *requestDocument) namesLoad() bool { return d.Household != nil && d.Household.LoadFile != nil }
+
 // noFile says that the service sees no files, beside whatever else is wrong with the request.
 func noFile(d *requestDocument) error {
 	var faults []document.FieldError
@@ -112,6 +118,10 @@ func noFile(d *requestDocument) error {
 			faults = append(faults, document.FieldError{Location: ref.At + ".file",
 				Detail: "the service cannot see your files; upload it to /v1/records and give the id you get as " + ref.At + ".id"})
 		}
+	}
+	if d.namesLoad() {
+		faults = append(faults, document.FieldError{Location: "household.load_file",
+			Detail: "the service cannot see your files; send what is in it as household.load_csv"})
 	}
 	var invalid *assess.InvalidError
 	if err := assess.Check(d.domain); errors.As(err, &invalid) {

@@ -214,7 +214,7 @@ func (f *fixture) check(r *http.Request, a *answered) {
 	if r.Method == http.MethodHead {
 		return
 	}
-	if a.status >= 500 && a.status != http.StatusServiceUnavailable && a.status != http.StatusBadGateway {
+	if a.status >= 500 && a.status != http.StatusServiceUnavailable && a.status != http.StatusNotImplemented && a.status != http.StatusBadGateway {
 		f.t.Errorf("%s %s: %d: %s; log: %s", r.Method, r.URL, a.status, a.body, f.log)
 	}
 	route, params, err := f.router.FindRoute(r)
@@ -226,7 +226,8 @@ func (f *fixture) check(r *http.Request, a *answered) {
 	}
 	a.operation = route.Operation.OperationID
 	in := &openapi3filter.RequestValidationInput{Request: r, PathParams: params, Route: route,
-		Options: &openapi3filter.Options{IncludeResponseStatus: true, MultiError: true}}
+		Options: &openapi3filter.Options{IncludeResponseStatus: true, MultiError: true,
+			AuthenticationFunc: openapi3filter.NoopAuthenticationFunc}} // access_test.go looks after keys
 	if err := openapi3filter.ValidateRequest(context.Background(), in); err != nil && a.status < 400 {
 		f.t.Errorf("%s %s was answered %d, but is not in the contract: %v", r.Method, r.URL, a.status, err)
 	}

@@ -20,13 +20,18 @@ var (
 
 // show writes a page.
 func (s *service) show(c *gin.Context, name string, f *page.Frame) error {
+	return s.showWith(c, http.StatusOK, name, f)
+}
+
+// showWith is show with another status.
+func (s *service) showWith(c *gin.Context, status int, name string, f *page.Frame) error {
 	buf := newBuffer()
 	defer freeBuffer(buf)
 	f.Version = s.Version
 	if err := s.pages.Render(buf, name, f); err != nil {
 		return err
 	}
-	s.sendPage(c, http.StatusOK, buf.Bytes())
+	s.sendPage(c, status, buf.Bytes())
 	return nil
 }
 
@@ -73,8 +78,12 @@ func (s *service) paged(handle func(c *gin.Context) error) gin.HandlerFunc {
 func (s *service) pageRoutes(e *gin.Engine) {
 	e.GET("/", s.paged(s.readIndex))
 	e.GET("/assets/:hash/:file", s.readAsset)
+	e.GET("/signin", s.paged(s.readSignIn))
+	e.POST("/signin", s.paged(s.signIn))
+	e.POST("/signout", s.paged(s.signOut))
 	e.GET("/problems", s.paged(s.listProblems))
 	e.GET("/problems/:slug", s.paged(s.readProblem))
+	s.clubRoutes(e)
 }
 
 func (s *service) readIndex(c *gin.Context) error {

@@ -75,11 +75,23 @@ func checkWord(words ...string) check {
 	}
 }
 
+// orEmptyField takes what a form sends for a choice of "any", too.
+func orEmptyField(is check) check {
+	return func(v string) string {
+		if v == "" {
+			return ""
+		}
+		return is(v)
+	}
+}
+
 // The query parameters of the contract's operations, by method and route. An operation that is not here has none.
 // The upload is not here: its parameters are the readers' options, which it checks itself.
 var (
-	paging = map[string]parameter{"limit": {is: checkWhole(1, 500)}, "after": {is: checkID}}
-	query  = map[string]map[string]parameter{
+	paging       = map[string]parameter{"limit": {is: checkWhole(1, 500)}, "after": {is: checkID}}
+	boardSort    = checkWord("updated", "name", "energy", "cost", "height")
+	boardVerdict = checkWord("worth_it", "close_call", "not_worth_it", "cannot_say")
+	query        = map[string]map[string]parameter{
 		"GET /v1/records":             paging,
 		"GET /v1/sites":               paging,
 		"GET /v1/curves":              paging,
@@ -90,6 +102,11 @@ var (
 			"leave_out": {is: checkLength(1, 40), more: 19},
 			"limit":     {is: checkPattern(3, 80, `^[a-z0-9_.]+=.+$`, "must be NAME=NUMBER, such as range.speed_max_m_s=60"), more: 39},
 		},
+		"GET /v1/club/board": {"sort": {is: boardSort}, "verdict": {is: boardVerdict}, "limit": {is: checkWhole(1, 500)}, "after": {is: checkID}},
+		"GET /club":          {"sort": {is: boardSort}, "verdict": {is: orEmptyField(boardVerdict)}, "after": {is: checkID}},
+		"GET /signin":        {"next": {is: checkLength(0, 1000)}},
+		"GET /oembed": {"url": {is: checkLength(1, 2000)}, "format": {is: checkWord("json", "xml")}, "maxwidth": {is: checkWhole(1, 10000)},
+			"maxheight": {is: checkWhole(1, 10000)}},
 		"GET /v1/records/:id/climate": {"channel": {is: checkLength(1, 200)}, "sectors": {is: checkWord("8", "12", "16", "36")}},
 	}
 )
@@ -122,9 +139,8 @@ func (s *service) parameters(c *gin.Context) {
 			wrong.check("header."+name, fmt.Sprintf("must be at most %d characters long", maxHeaderLength))
 		}
 	}
-	if operation := c.Request.Method + " " + c.FullPath(); c.Request.URL.RawQuery != "" && operation != "POST /v1/records" &&
-		strings.HasPrefix(c.FullPath(), "/v1/") {
-		wrong.query(c.Request.URL.RawQuery, query[operation])
+	if operation := c.Request.Method + " " + c.FullPath(); c.Request.URL.RawQuery != "" && operation != "POST /v1/records" {
+		wrong.query(c.Request.URL.RawQuery, query[operation], !strings.HasPrefix(c.FullPath(), "/v1/"))
 	}
 	if len(wrong) > 0 {
 		s.refuse(c, &problem{kind: invalidParameters, detail: "a part of the address or a header is wrong", errors: wrong})
@@ -141,7 +157,8 @@ func (p *places) check(location, wrong string) {
 	}
 }
 
-func (p *places) query(raw string, known map[string]parameter) {
+// query checks a query. A page's may have more in it than is known, since links to pages come with what others put into them.
+func (p *places) query(raw string, known map[string]parameter, ofPage bool) {
 	values, err := url.ParseQuery(raw)
 	if err != nil {
 		p.check("query", "cannot be read: "+err.Error())
@@ -150,6 +167,7 @@ func (p *places) query(raw string, known map[string]parameter) {
 	for name, given := range values {
 		known, ok := known[name]
 		switch {
+		case ofPage && !ok:
 		case !ok:
 			p.check("query."+printable(name), "is not a parameter of this operation")
 		case len(given) > 1 && known.more == 0:

@@ -53,6 +53,8 @@ var (
 	fetchFailed = &kind{"fetch-failed", http.StatusBadGateway, "The public data could not be had",
 		"A public data service refused, did not answer, or answered something that is not the data. The error says which and what to do. " +
 			"What came before is kept: asking again goes on from there."}
+	notOffered = &kind{"not-offered", http.StatusNotImplemented, "That format is not offered",
+		"The address and the thing are right, but it is not answered in the format asked for. Ask for JSON."}
 	missing = &kind{"not-found", http.StatusNotFound, "There is no such thing",
 		"Nothing is at this address. It may have been deleted, or the address is misspelt."}
 	methodNotAllowed = &kind{"method-not-allowed", http.StatusMethodNotAllowed, "That cannot be done here",
@@ -71,6 +73,13 @@ var (
 	unavailable = &kind{"unavailable", http.StatusServiceUnavailable, "The database does not answer",
 		"The service runs, but its database cannot be reached or failed. Try again shortly; if it lasts, tell whoever runs the service " +
 			"the request's id."}
+	keyNeeded = &kind{"key-needed", http.StatusUnauthorized, "A key is needed",
+		"This service answers those who have a key, but for what a club shows to everybody. Send it as a bearer in the Authorization header, or sign in with " +
+			"it at /signin. Whoever runs the service makes keys with the command."}
+	keyTooNarrow = &kind{"key-too-narrow", http.StatusForbidden, "The key does not open this",
+		"A key may read, or write as well, or make keys as well. Ask whoever runs the service for one that may do what you want."}
+	tooMany = &kind{"too-many-requests", http.StatusTooManyRequests, "Too many requests",
+		"Each key, and each address without one, may make so many requests a second. Wait the seconds in the Retry-After header."}
 	crossSite = &kind{"cross-site", http.StatusForbidden, "Another website sent this",
 		"A browser says that what came was sent by a page of another website, which may not change anything here. Open the service's own page. " +
 			"Scripts outside a browser are not concerned."}
@@ -81,7 +90,7 @@ var (
 
 // kinds in the order in which the page lists them.
 var kinds = []*kind{malformedBody, invalidRequest, invalidParameters, unreadableRecord, unsupportedMedia, notAcceptable, tooLarge,
-	fetchOff, fetchFailed, missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, crossSite, internal}
+	fetchOff, fetchFailed, notOffered, missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, keyNeeded, keyTooNarrow, tooMany, crossSite, internal}
 
 const internalDetail = "something went wrong inside; the log has the details under this request's id"
 

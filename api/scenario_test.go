@@ -223,7 +223,7 @@ var scenarios = []step{
 func TestScenarios(t *testing.T) {
 	s := &scenario{fixture: newFixture(t)}
 	seen := map[string]bool{}
-	for _, st := range scenarios {
+	for _, st := range slices.Concat(scenarios, clubScenarios) {
 		ok := t.Run(st.name, func(t *testing.T) {
 			s.t = t
 			stand := strings.NewReplacer("{record}", s.record.ID, "{site}", s.siteID, "{curve}", s.curveID, "{etag}", s.etag)
@@ -254,6 +254,10 @@ func TestScenarios(t *testing.T) {
 	}
 	seen["fetchRecord"], seen["listSources"] = true, true // TestFetch has a service that fetches
 	seen["readAsset"] = true                              // shows follows a page to its style
+	for _, op := range []string{"listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut"} {
+		seen[op] = true // access_test.go has keys
+	}
+	seen["readPublicSiteFrame"] = true // TestEmbedding has it, as other websites may frame it
 	for path, item := range s.spec.Paths.Map() {
 		for method, op := range item.Operations() {
 			if !seen[op.OperationID] {

@@ -40,23 +40,36 @@ func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstima
 	if matches(r.Params.IfNoneMatch, key) {
 		return notModified{key}, nil
 	}
+	body, err := s.keptOrNew(ctx, &site, key)
+	return keptEstimate{body: body, etag: key}, err
+}
+
+// keptOrNew is a site's estimate document by its key: the kept one, or one that is worked out now and kept from then on.
+func (s *service) keptOrNew(ctx context.Context, site *storage.Site, key string) ([]byte, error) {
 	kept, err := s.Store.Estimate(ctx, site.ID)
+	have := err == nil && kept.Key == key
 	switch {
-	case err == nil && kept.Key == key:
-		return keptEstimate{body: kept.Body, etag: key}, nil
+	case have && kept.Board != nil:
+		return kept.Body, nil
 	case err != nil && !errors.Is(err, storage.ErrNotFound):
 		return nil, stored(err)
 	}
-	body, err := s.estimateSite(ctx, &site)
+	body := kept.Body
+	if !have { // a kept one without a board is of before there were boards
+		if body, err = s.estimateSite(ctx, site); err != nil {
+			return nil, err
+		}
+	}
+	board, err := s.boardOf(body)
 	if err != nil {
 		return nil, err
 	}
 	// Whether it can be kept is no concern of who asked: the answer is right either way.
-	if err := s.Store.SaveEstimate(ctx, storage.SavedEstimate{SiteID: site.ID, Key: key, Body: body}); err != nil && ctx.Err() == nil &&
-		!errors.Is(err, storage.ErrNotFound) {
+	if err := s.Store.SaveEstimate(ctx, storage.SavedEstimate{SiteID: site.ID, Key: key, Body: body, Board: board, ComputedAt: s.now(),
+		Of: site.UpdatedAt}); err != nil && ctx.Err() == nil && !errors.Is(err, storage.ErrNotFound) {
 		s.Logger.WarnContext(ctx, "an estimate could not be kept", "site", site.ID, "error", err)
 	}
-	return keptEstimate{body: body, etag: key}, nil
+	return body, nil
 }
 
 // estimateKey names a site's estimate by the request, the content of its record, and the methods and program that make it.

@@ -211,7 +211,7 @@ func (s *service) DeleteSite(ctx context.Context, r openapi.DeleteSiteRequestObj
 
 func wireSite(s storage.Site) (openapi.Site, error) {
 	out := openapi.Site{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID),
-		CurveID: optional(s.CurveID), Version: s.Version,
+		CurveID: optional(s.CurveID), Club: openapi.Club{Public: s.Club.Public, ShownAs: s.Club.ShownAs, ShowCosts: s.Club.ShowCosts}, Version: s.Version,
 		CreatedAt: s.CreatedAt.UTC(), UpdatedAt: s.UpdatedAt.UTC()}
 	if err := json.Unmarshal(s.Request, &out.Request); err != nil {
 		return out, fmt.Errorf("the stored request of site %s: %w", s.ID, err)
@@ -221,7 +221,7 @@ func wireSite(s storage.Site) (openapi.Site, error) {
 
 func wireSiteSummary(s storage.Site) openapi.SiteSummary {
 	return openapi.SiteSummary{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID),
-		CurveID: optional(s.CurveID), Version: s.Version,
+		CurveID: optional(s.CurveID), Public: s.Club.Public, Version: s.Version,
 		CreatedAt: s.CreatedAt.UTC(), UpdatedAt: s.UpdatedAt.UTC()}
 }
 

@@ -11,8 +11,11 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/getkin/kin-openapi/openapi3"
+
+	"mastworth/storage"
 )
 
 // violation is a sound document with one constraint of the contract broken.
@@ -331,8 +334,9 @@ func soundDocuments(t *testing.T) map[string]any {
 			"turbine.power_curve.air_density_kg_m3", 1.2),
 		"frequency": change(t, change(t, exampleJSON(t, "FrequencyTable"), "solar", map[string]any{"yield_kwh_per_kw": 900.0}),
 			"wind.measured_over", map[string]any{"cover": "open", "displacement_m": 0.0}),
-		"file": change(t, change(t, base, "solar.tilt_deg", 30.0), "wind", map[string]any{"record": recordFields()}),
-		"id":   change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc", "height_m": 10.0}}),
+		"file": change(t, change(t, change(t, base, "solar.tilt_deg", 30.0), "wind", map[string]any{"record": recordFields()}), "household",
+			map[string]any{"load_file": "load.csv"}),
+		"id": change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc", "height_m": 10.0}}),
 
 		"garden":    change(t, change(t, base, "site", gardenFields()), "wind.rose", []any{1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 3.0, 3.0, 1.0, 1.0, 1.0, 1.0}),
 		"mapped":    change(t, base, "site.map", mapFields()),
@@ -552,6 +556,7 @@ func checkNamed(t *testing.T, a *answered, location, what string) {
 // The same for every parameter in the address, the query and the headers.
 func TestEveryParameterIsChecked(t *testing.T) {
 	f := newFixture(t)
+	admin := header{"Authorization", "Bearer " + f.key("admin", storage.ScopeAdmin, time.Time{})}
 	for path, item := range f.spec.Paths.Map() {
 		for method, op := range item.Operations() {
 			for _, ref := range append(slices.Clone(item.Parameters), op.Parameters...) {
@@ -573,12 +578,12 @@ func TestEveryParameterIsChecked(t *testing.T) {
 					if method == http.MethodPost {
 						headers = append(headers, header{"Content-Type", "text/csv"})
 					}
-					a := f.do(method, target, nil, headers...)
+					a := f.do(method, target, nil, append(headers, admin)...)
 					checkNamed(t, a, p.In+"."+p.Name, fmt.Sprintf("%s %s: %s %s", method, path, p.Name, what))
 				}
 			}
 			if strings.HasPrefix(path, "/v1/") {
-				a := f.do(method, strings.Replace(path, "{id}", "abc", 1)+"?no_such=1", nil, header{"Content-Type", "text/csv"})
+				a := f.do(method, strings.Replace(path, "{id}", "abc", 1)+"?no_such=1", nil, header{"Content-Type", "text/csv"}, admin)
 				checkNamed(t, a, "query.no_such", method+" "+path+": an unknown parameter")
 			}
 		}

@@ -16,6 +16,54 @@ import (
 	"github.com/oapi-codegen/runtime"
 )
 
+// Defines values for BoardSiteState.
+const (
+	BoardSiteStateCurrent BoardSiteState = "current"
+	BoardSiteStateEarlier BoardSiteState = "earlier"
+	BoardSiteStateNone    BoardSiteState = "none"
+)
+
+// Valid indicates whether the value is a known member of the BoardSiteState enum.
+func (e BoardSiteState) Valid() bool {
+	switch e {
+	case BoardSiteStateCurrent:
+		return true
+	case BoardSiteStateEarlier:
+		return true
+	case BoardSiteStateNone:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for BoardSiteVerdict.
+const (
+	BoardSiteVerdictCannotSay  BoardSiteVerdict = "cannot_say"
+	BoardSiteVerdictCloseCall  BoardSiteVerdict = "close_call"
+	BoardSiteVerdictNotWorthIt BoardSiteVerdict = "not_worth_it"
+	BoardSiteVerdictNotYet     BoardSiteVerdict = "not_yet"
+	BoardSiteVerdictWorthIt    BoardSiteVerdict = "worth_it"
+)
+
+// Valid indicates whether the value is a known member of the BoardSiteVerdict enum.
+func (e BoardSiteVerdict) Valid() bool {
+	switch e {
+	case BoardSiteVerdictCannotSay:
+		return true
+	case BoardSiteVerdictCloseCall:
+		return true
+	case BoardSiteVerdictNotWorthIt:
+		return true
+	case BoardSiteVerdictNotYet:
+		return true
+	case BoardSiteVerdictWorthIt:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for BreakEvenName.
 const (
 	BreakEvenNameAnnualEnergy   BreakEvenName = "annual_energy"
@@ -172,6 +220,36 @@ func (e Delimiter) Valid() bool {
 	}
 }
 
+// Defines values for EmbeddingVersion.
+const (
+	EmbeddingVersionN10 EmbeddingVersion = "1.0"
+)
+
+// Valid indicates whether the value is a known member of the EmbeddingVersion enum.
+func (e EmbeddingVersion) Valid() bool {
+	switch e {
+	case EmbeddingVersionN10:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for EmbeddingType.
+const (
+	EmbeddingTypeRich EmbeddingType = "rich"
+)
+
+// Valid indicates whether the value is a known member of the EmbeddingType enum.
+func (e EmbeddingType) Valid() bool {
+	switch e {
+	case EmbeddingTypeRich:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for EnergyBasis.
 const (
 	EnergyBasisHistogram EnergyBasis = "histogram"
@@ -271,6 +349,48 @@ const (
 func (e HealthStatus) Valid() bool {
 	switch e {
 	case HealthStatusOk:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for KeyScope.
+const (
+	KeyScopeAdmin KeyScope = "admin"
+	KeyScopeRead  KeyScope = "read"
+	KeyScopeWrite KeyScope = "write"
+)
+
+// Valid indicates whether the value is a known member of the KeyScope enum.
+func (e KeyScope) Valid() bool {
+	switch e {
+	case KeyScopeAdmin:
+		return true
+	case KeyScopeRead:
+		return true
+	case KeyScopeWrite:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for KeyRequestScope.
+const (
+	KeyRequestScopeAdmin KeyRequestScope = "admin"
+	KeyRequestScopeRead  KeyRequestScope = "read"
+	KeyRequestScopeWrite KeyRequestScope = "write"
+)
+
+// Valid indicates whether the value is a known member of the KeyRequestScope enum.
+func (e KeyRequestScope) Valid() bool {
+	switch e {
+	case KeyRequestScopeAdmin:
+		return true
+	case KeyRequestScopeRead:
+		return true
+	case KeyRequestScopeWrite:
 		return true
 	default:
 		return false
@@ -748,6 +868,108 @@ func (e WindProfileMethod) Valid() bool {
 	}
 }
 
+// Defines values for BoardSort.
+const (
+	BoardSortCost    BoardSort = "cost"
+	BoardSortEnergy  BoardSort = "energy"
+	BoardSortHeight  BoardSort = "height"
+	BoardSortName    BoardSort = "name"
+	BoardSortUpdated BoardSort = "updated"
+)
+
+// Valid indicates whether the value is a known member of the BoardSort enum.
+func (e BoardSort) Valid() bool {
+	switch e {
+	case BoardSortCost:
+		return true
+	case BoardSortEnergy:
+		return true
+	case BoardSortHeight:
+		return true
+	case BoardSortName:
+		return true
+	case BoardSortUpdated:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for BoardVerdict.
+const (
+	BoardVerdictCannotSay  BoardVerdict = "cannot_say"
+	BoardVerdictCloseCall  BoardVerdict = "close_call"
+	BoardVerdictNotWorthIt BoardVerdict = "not_worth_it"
+	BoardVerdictWorthIt    BoardVerdict = "worth_it"
+)
+
+// Valid indicates whether the value is a known member of the BoardVerdict enum.
+func (e BoardVerdict) Valid() bool {
+	switch e {
+	case BoardVerdictCannotSay:
+		return true
+	case BoardVerdictCloseCall:
+		return true
+	case BoardVerdictNotWorthIt:
+		return true
+	case BoardVerdictWorthIt:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ReadBoardParamsSort.
+const (
+	ReadBoardParamsSortCost    ReadBoardParamsSort = "cost"
+	ReadBoardParamsSortEnergy  ReadBoardParamsSort = "energy"
+	ReadBoardParamsSortHeight  ReadBoardParamsSort = "height"
+	ReadBoardParamsSortName    ReadBoardParamsSort = "name"
+	ReadBoardParamsSortUpdated ReadBoardParamsSort = "updated"
+)
+
+// Valid indicates whether the value is a known member of the ReadBoardParamsSort enum.
+func (e ReadBoardParamsSort) Valid() bool {
+	switch e {
+	case ReadBoardParamsSortCost:
+		return true
+	case ReadBoardParamsSortEnergy:
+		return true
+	case ReadBoardParamsSortHeight:
+		return true
+	case ReadBoardParamsSortName:
+		return true
+	case ReadBoardParamsSortUpdated:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ReadBoardParamsVerdict.
+const (
+	ReadBoardParamsVerdictCannotSay  ReadBoardParamsVerdict = "cannot_say"
+	ReadBoardParamsVerdictCloseCall  ReadBoardParamsVerdict = "close_call"
+	ReadBoardParamsVerdictNotWorthIt ReadBoardParamsVerdict = "not_worth_it"
+	ReadBoardParamsVerdictWorthIt    ReadBoardParamsVerdict = "worth_it"
+)
+
+// Valid indicates whether the value is a known member of the ReadBoardParamsVerdict enum.
+func (e ReadBoardParamsVerdict) Valid() bool {
+	switch e {
+	case ReadBoardParamsVerdictCannotSay:
+		return true
+	case ReadBoardParamsVerdictCloseCall:
+		return true
+	case ReadBoardParamsVerdictNotWorthIt:
+		return true
+	case ReadBoardParamsVerdictWorthIt:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ReadCurveParamsFormat.
 const (
 	ReadCurveParamsFormatCsv  ReadCurveParamsFormat = "csv"
@@ -881,6 +1103,22 @@ type BladeTrim struct {
 	RadiusM *float64 `json:"radius_m"`
 }
 
+// Board defines model for Board.
+type Board struct {
+	// Name The club's; may be empty.
+	Name string `json:"name"`
+
+	// Text What the club says above its board; may be empty.
+	Text string `json:"text"`
+
+	// Total Of public sites, with the verdict asked for.
+	Total int         `json:"total"`
+	Sites []BoardSite `json:"sites"`
+
+	// Next Give this as `after` for the next page; null on the last.
+	Next *string `json:"next"`
+}
+
 // BoardInput Plain boards, tapered in a straight line, untwisted.
 type BoardInput struct {
 	RootChordM float64 `json:"root_chord_m"`
@@ -888,6 +1126,58 @@ type BoardInput struct {
 	// TipChordM By default as at the root.
 	TipChordM *float64 `json:"tip_chord_m,omitempty"`
 }
+
+// BoardSite Figures have three digits.
+type BoardSite struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+
+	// State Whether the numbers are what this version of the program finds, what an earlier one found, or not there yet: reading the
+	// site itself works them out.
+	State BoardSiteState `json:"state"`
+
+	// UpdatedAt Of the latest change to what is shown.
+	UpdatedAt  time.Time  `json:"updated_at"`
+	ComputedAt *time.Time `json:"computed_at"`
+
+	// Place Rounded; the step is the club's setting.
+	Place *RoundedPlace `json:"place"`
+
+	// Machine What its owner calls it; may be empty.
+	Machine string `json:"machine"`
+
+	// HubHeightM The height with the cheapest kWh.
+	HubHeightM *float64 `json:"hub_height_m"`
+
+	// NetKWh A year's at that height, after all losses.
+	NetKWh *float64 `json:"net_kwh"`
+
+	// NetKWhP90 Nine times in ten there is more, over the life; null without odds.
+	NetKWhP90  *float64 `json:"net_kwh_p90"`
+	CostPerKWh *float64 `json:"cost_per_kwh"`
+
+	// SolarPerKWh Of the solar array of equal cost.
+	SolarPerKWh *float64 `json:"solar_per_kwh"`
+
+	// Currency Of the costs; may be empty.
+	Currency string `json:"currency"`
+
+	// Verdict not_yet where there are no numbers.
+	Verdict BoardSiteVerdict `json:"verdict"`
+
+	// Chance That wind's kWh is the cheapest of all there is to compare, to the hundredth; null without odds.
+	Chance  *float64 `json:"chance"`
+	PageURL string   `json:"page_url"`
+	CardURL string   `json:"card_url"`
+	JSONURL string   `json:"json_url"`
+}
+
+// BoardSiteState Whether the numbers are what this version of the program finds, what an earlier one found, or not there yet: reading the
+// site itself works them out.
+type BoardSiteState string
+
+// BoardSiteVerdict not_yet where there are no numbers.
+type BoardSiteVerdict string
 
 // BreakEven defines model for BreakEven.
 type BreakEven struct {
@@ -1087,6 +1377,25 @@ type ClimateYear struct {
 	N            int64    `json:"n"`
 	MeanMS       *float64 `json:"mean_m_s"`
 	Completeness *float64 `json:"completeness"`
+}
+
+// Club defines model for Club.
+type Club struct {
+	Public    bool   `json:"public"`
+	ShownAs   string `json:"shown_as"`
+	ShowCosts bool   `json:"show_costs"`
+}
+
+// ClubInput defines model for ClubInput.
+type ClubInput struct {
+	// Public Whether everybody may see a short account of the site's estimate.
+	Public bool `json:"public"`
+
+	// ShownAs Its name there; empty or left out, the site's own.
+	ShownAs *string `json:"shown_as,omitempty"`
+
+	// ShowCosts Whether what mast and machine cost is shown too; left out, it is not.
+	ShowCosts *bool `json:"show_costs,omitempty"`
 }
 
 // ColumnInput defines model for ColumnInput.
@@ -1340,6 +1649,27 @@ type DirectionEffects struct {
 	ReliefFactor    *float64 `json:"relief_factor"`
 	AddedTurbulence *float64 `json:"added_turbulence"`
 }
+
+// Embedding oEmbed 1.0, of type rich.
+type Embedding struct {
+	Version      EmbeddingVersion `json:"version"`
+	Type         EmbeddingType    `json:"type"`
+	Title        string           `json:"title"`
+	ProviderName string           `json:"provider_name"`
+	ProviderURL  string           `json:"provider_url"`
+
+	// CacheAge Seconds.
+	CacheAge int    `json:"cache_age"`
+	HTML     string `json:"html"`
+	Width    int    `json:"width"`
+	Height   int    `json:"height"`
+}
+
+// EmbeddingVersion defines model for Embedding.Version.
+type EmbeddingVersion string
+
+// EmbeddingType defines model for Embedding.Type.
+type EmbeddingType string
 
 // Energy defines model for Energy.
 type Energy struct {
@@ -1815,8 +2145,11 @@ type HouseholdInput struct {
 
 	// LoadCsv How the home draws it, as CSV: a heading `load_w` or `load_kwh` and 8760 or 8784 rows, or `hour,weight` with 24 rows
 	// and, below, `month,weight` with twelve. Left out, a smooth shape by latitude is assumed.
-	LoadCsv *string           `json:"load_csv,omitempty"`
-	Battery *HouseholdBattery `json:"battery,omitempty"`
+	LoadCsv *string `json:"load_csv,omitempty"`
+
+	// LoadFile For the command alone: a file with what load_csv would hold, beside the document.
+	LoadFile *string           `json:"load_file,omitempty"`
+	Battery  *HouseholdBattery `json:"battery,omitempty"`
 }
 
 // HubWind defines model for HubWind.
@@ -1909,6 +2242,40 @@ type ImportReport struct {
 type KeptCurve struct {
 	ID string `json:"id"`
 }
+
+// Key defines model for Key.
+type Key struct {
+	ID   string `json:"id"`
+	Name string `json:"name"`
+
+	// Scope Each has what the one before it has; admin makes keys.
+	Scope     KeyScope  `json:"scope"`
+	CreatedAt time.Time `json:"created_at"`
+
+	// ExpiresAt Null for never.
+	ExpiresAt *time.Time `json:"expires_at"`
+}
+
+// KeyScope Each has what the one before it has; admin makes keys.
+type KeyScope string
+
+// KeyList defines model for KeyList.
+type KeyList struct {
+	Keys []Key `json:"keys"`
+}
+
+// KeyRequest defines model for KeyRequest.
+type KeyRequest struct {
+	// Name Whose it is, or what for.
+	Name  string          `json:"name"`
+	Scope KeyRequestScope `json:"scope"`
+
+	// Days After which it ends; left out for never.
+	Days *int `json:"days,omitempty"`
+}
+
+// KeyRequestScope defines model for KeyRequest.Scope.
+type KeyRequestScope string
 
 // LeftOut defines model for LeftOut.
 type LeftOut struct {
@@ -2220,6 +2587,14 @@ type MonthShear struct {
 	Day   ShearClass `json:"day"`
 }
 
+// NewKey defines model for NewKey.
+type NewKey struct {
+	Key Key `json:"key"`
+
+	// Secret Shown once.
+	Secret string `json:"secret"`
+}
+
 // NextStep defines model for NextStep.
 type NextStep struct {
 	// Code What to do.
@@ -2379,6 +2754,38 @@ type Provenance struct {
 	What   string `json:"what"`
 	Method string `json:"method"`
 	Source string `json:"source"`
+}
+
+// PublicHeight defines model for PublicHeight.
+type PublicHeight struct {
+	HubHeightM float64  `json:"hub_height_m"`
+	NetKWh     *float64 `json:"net_kwh"`
+
+	// LowKWh Of 95 % of outcomes over the life; null without odds.
+	LowKWh  *float64 `json:"low_kwh"`
+	HighKWh *float64 `json:"high_kwh"`
+
+	// CostPerKWh Null where costs are not shown, but at the best height.
+	CostPerKWh *float64 `json:"cost_per_kwh"`
+}
+
+// PublicSite defines model for PublicSite.
+type PublicSite struct {
+	// Site Figures have three digits.
+	Site           BoardSite      `json:"site"`
+	RotorDiameterM *float64       `json:"rotor_diameter_m"`
+	Heights        []PublicHeight `json:"heights"`
+
+	// WindMonthlyKWh At the best height, January first, to two digits; null where the data have no months.
+	WindMonthlyKWh []float64 `json:"wind_monthly_kwh"`
+
+	// SolarKW Of the array of equal cost; null where costs are not shown.
+	SolarKW         *float64  `json:"solar_kw"`
+	SolarMonthlyKWh []float64 `json:"solar_monthly_kwh"`
+
+	// Capital What mast and machine cost; null where costs are not shown.
+	Capital  *float64  `json:"capital"`
+	Cautions []Caution `json:"cautions"`
 }
 
 // Pulse A cup anemometer that counts pulses. Speed is slope × pulses a second + offset; no pulse at all is a calm.
@@ -2625,6 +3032,15 @@ type RotorRow struct {
 	Ct            *float64 `json:"ct"`
 }
 
+// RoundedPlace defines model for RoundedPlace.
+type RoundedPlace struct {
+	Latitude  float64 `json:"latitude"`
+	Longitude float64 `json:"longitude"`
+
+	// StepDeg To whole multiples of this.
+	StepDeg float64 `json:"step_deg"`
+}
+
 // SamplingErrors Standard errors of the figures from a limited number of draws.
 type SamplingErrors struct {
 	P50  *float64 `json:"p50"`
@@ -2720,6 +3136,7 @@ type Site struct {
 	RecordID    *string   `json:"record_id"`
 	ReferenceID *string   `json:"reference_id"`
 	CurveID     *string   `json:"curve_id"`
+	Club        Club      `json:"club"`
 	Version     int64     `json:"version"`
 	CreatedAt   time.Time `json:"created_at"`
 	UpdatedAt   time.Time `json:"updated_at"`
@@ -2777,7 +3194,10 @@ type SiteSummary struct {
 	ReferenceID *string `json:"reference_id"`
 
 	// CurveID The kept curve of its turbine.
-	CurveID   *string   `json:"curve_id"`
+	CurveID *string `json:"curve_id"`
+
+	// Public Whether the club's board shows it.
+	Public    bool      `json:"public"`
 	Version   int64     `json:"version"`
 	CreatedAt time.Time `json:"created_at"`
 	UpdatedAt time.Time `json:"updated_at"`
@@ -3479,6 +3899,12 @@ type WireInput struct {
 // After defines model for After.
 type After = string
 
+// BoardSort defines model for BoardSort.
+type BoardSort string
+
+// BoardVerdict defines model for BoardVerdict.
+type BoardVerdict string
+
 // ID defines model for Id.
 type ID = string
 
@@ -3502,6 +3928,37 @@ type Busy = Problem
 
 // ReadContractParams defines parameters for ReadContract.
 type ReadContractParams struct {
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ReadBoardParams defines parameters for ReadBoard.
+type ReadBoardParams struct {
+	// Sort In which order: the latest change first, by name, by energy with the most first, by cost with the cheapest kWh first, or by
+	// hub height with the lowest first. What is not known comes last.
+	Sort *ReadBoardParamsSort `form:"sort,omitempty" json:"sort,omitempty"`
+
+	// Verdict Only those with this verdict.
+	Verdict *ReadBoardParamsVerdict `form:"verdict,omitempty" json:"verdict,omitempty"`
+
+	// Limit How many to list.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After The `next` of the page before.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ReadBoardParamsSort defines parameters for ReadBoard.
+type ReadBoardParamsSort string
+
+// ReadBoardParamsVerdict defines parameters for ReadBoard.
+type ReadBoardParamsVerdict string
+
+// ReadPublicSiteParams defines parameters for ReadPublicSite.
+type ReadPublicSiteParams struct {
 	// IfNoneMatch ETags of what you already have.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -3604,6 +4061,12 @@ type ReplaceSiteParams struct {
 	IfMatch *IfMatch `json:"If-Match,omitempty"`
 }
 
+// ShowSiteParams defines parameters for ShowSite.
+type ShowSiteParams struct {
+	// IfMatch The ETag of what you read, or `*`.
+	IfMatch *IfMatch `json:"If-Match,omitempty"`
+}
+
 // ReadSiteEstimateParams defines parameters for ReadSiteEstimate.
 type ReadSiteEstimateParams struct {
 	// IfNoneMatch ETags of what you already have.
@@ -3627,6 +4090,12 @@ type ServerInterface interface {
 	// CheckReady Whether requests can be served, which needs the database
 	// (GET /readyz)
 	CheckReady(c *gin.Context)
+	// ReadBoard The public sites and what they came to
+	// (GET /v1/club/board)
+	ReadBoard(c *gin.Context, params ReadBoardParams)
+	// ReadPublicSite What a public site shows
+	// (GET /v1/club/sites/{id})
+	ReadPublicSite(c *gin.Context, id ID, params ReadPublicSiteParams)
 	// ListCurves List kept curves, newest first
 	// (GET /v1/curves)
 	ListCurves(c *gin.Context, params ListCurvesParams)
@@ -3642,6 +4111,15 @@ type ServerInterface interface {
 	// CreateEstimate Estimate energy and cost at each tower height, beside the solar array of equal cost
 	// (POST /v1/estimates)
 	CreateEstimate(c *gin.Context)
+	// ListKeys All keys, without their secrets
+	// (GET /v1/keys)
+	ListKeys(c *gin.Context)
+	// CreateKey Make a key
+	// (POST /v1/keys)
+	CreateKey(c *gin.Context)
+	// DeleteKey End a key, and the sessions that began with it
+	// (DELETE /v1/keys/{id})
+	DeleteKey(c *gin.Context, id ID)
 	// ListRecords List records, newest first
 	// (GET /v1/records)
 	ListRecords(c *gin.Context, params ListRecordsParams)
@@ -3681,6 +4159,9 @@ type ServerInterface interface {
 	// ReplaceSite Replace a saved request
 	// (PUT /v1/sites/{id})
 	ReplaceSite(c *gin.Context, id ID, params ReplaceSiteParams)
+	// ShowSite Say whether a saved site is shown to everybody, and how
+	// (PUT /v1/sites/{id}/club)
+	ShowSite(c *gin.Context, id ID, params ShowSiteParams)
 	// ReadSiteEstimate A saved site's estimate
 	// (GET /v1/sites/{id}/estimate)
 	ReadSiteEstimate(c *gin.Context, id ID, params ReadSiteEstimateParams)
@@ -3762,6 +4243,127 @@ func (siw *ServerInterfaceWrapper) CheckReady(c *gin.Context) {
 	}
 
 	siw.Handler.CheckReady(c)
+}
+
+// ReadBoard operation middleware
+func (siw *ServerInterfaceWrapper) ReadBoard(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ReadBoardParams
+
+	// ------------- Optional query parameter "sort" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "sort", c.Request.URL.Query(), &params.Sort, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter sort: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Optional query parameter "verdict" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "verdict", c.Request.URL.Query(), &params.Verdict, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter verdict: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", c.Request.URL.Query(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter limit: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", c.Request.URL.Query(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter after: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ReadBoard(c, params)
+}
+
+// ReadPublicSite operation middleware
+func (siw *ServerInterfaceWrapper) ReadPublicSite(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ReadPublicSiteParams
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ReadPublicSite(c, id, params)
 }
 
 // ListCurves operation middleware
@@ -3905,6 +4507,57 @@ func (siw *ServerInterfaceWrapper) CreateEstimate(c *gin.Context) {
 	}
 
 	siw.Handler.CreateEstimate(c)
+}
+
+// ListKeys operation middleware
+func (siw *ServerInterfaceWrapper) ListKeys(c *gin.Context) {
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ListKeys(c)
+}
+
+// CreateKey operation middleware
+func (siw *ServerInterfaceWrapper) CreateKey(c *gin.Context) {
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.CreateKey(c)
+}
+
+// DeleteKey operation middleware
+func (siw *ServerInterfaceWrapper) DeleteKey(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.DeleteKey(c, id)
 }
 
 // ListRecords operation middleware
@@ -4424,6 +5077,55 @@ func (siw *ServerInterfaceWrapper) ReplaceSite(c *gin.Context) {
 	siw.Handler.ReplaceSite(c, id, params)
 }
 
+// ShowSite operation middleware
+func (siw *ServerInterfaceWrapper) ShowSite(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ShowSiteParams
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-Match")]; found {
+		var IfMatch IfMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-Match", valueList[0], &IfMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfMatch = &IfMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ShowSite(c, id, params)
+}
+
 // ReadSiteEstimate operation middleware
 func (siw *ServerInterfaceWrapper) ReadSiteEstimate(c *gin.Context) {
 
@@ -4538,11 +5240,16 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.GET(options.BaseURL+"/livez", wrapper.CheckAlive)
 	router.GET(options.BaseURL+"/openapi.yaml", wrapper.ReadContract)
 	router.GET(options.BaseURL+"/readyz", wrapper.CheckReady)
+	router.GET(options.BaseURL+"/v1/club/board", wrapper.ReadBoard)
+	router.GET(options.BaseURL+"/v1/club/sites/:id", wrapper.ReadPublicSite)
 	router.GET(options.BaseURL+"/v1/curves", wrapper.ListCurves)
 	router.POST(options.BaseURL+"/v1/curves", wrapper.CreateCurve)
 	router.DELETE(options.BaseURL+"/v1/curves/:id", wrapper.DeleteCurve)
 	router.GET(options.BaseURL+"/v1/curves/:id", wrapper.ReadCurve)
 	router.POST(options.BaseURL+"/v1/estimates", wrapper.CreateEstimate)
+	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys)
+	router.POST(options.BaseURL+"/v1/keys", wrapper.CreateKey)
+	router.DELETE(options.BaseURL+"/v1/keys/:id", wrapper.DeleteKey)
 	router.GET(options.BaseURL+"/v1/records", wrapper.ListRecords)
 	router.DELETE(options.BaseURL+"/v1/records/:id", wrapper.DeleteRecord)
 	router.GET(options.BaseURL+"/v1/records/:id", wrapper.ReadRecord)
@@ -4556,6 +5263,7 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.DELETE(options.BaseURL+"/v1/sites/:id", wrapper.DeleteSite)
 	router.GET(options.BaseURL+"/v1/sites/:id", wrapper.ReadSite)
 	router.PUT(options.BaseURL+"/v1/sites/:id", wrapper.ReplaceSite)
+	router.PUT(options.BaseURL+"/v1/sites/:id/club", wrapper.ShowSite)
 	router.GET(options.BaseURL+"/v1/sites/:id/estimate", wrapper.ReadSiteEstimate)
 	router.GET(options.BaseURL+"/v1/sources", wrapper.ListSources)
 }
@@ -4678,6 +5386,189 @@ type CheckReady503ApplicationProblemPlusJSONResponse struct {
 }
 
 func (response CheckReady503ApplicationProblemPlusJSONResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadBoardRequestObject struct {
+	Params ReadBoardParams
+}
+
+type ReadBoardResponseObject interface {
+	VisitReadBoardResponse(w http.ResponseWriter) error
+}
+
+type ReadBoard200ResponseHeaders struct {
+	ETag string
+}
+
+type ReadBoard200JSONResponse struct {
+	Body    Board
+	Headers ReadBoard200ResponseHeaders
+}
+
+func (response ReadBoard200JSONResponse) VisitReadBoardResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadBoard304Response = NotModifiedResponse
+
+func (response ReadBoard304Response) VisitReadBoardResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ReadBoard400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ReadBoard400ApplicationProblemPlusJSONResponse) VisitReadBoardResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadBoard500ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadBoard500ApplicationProblemPlusJSONResponse) VisitReadBoardResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadBoard503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadBoard503ApplicationProblemPlusJSONResponse) VisitReadBoardResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadPublicSiteRequestObject struct {
+	ID     ID `json:"id"`
+	Params ReadPublicSiteParams
+}
+
+type ReadPublicSiteResponseObject interface {
+	VisitReadPublicSiteResponse(w http.ResponseWriter) error
+}
+
+type ReadPublicSite200ResponseHeaders struct {
+	ETag string
+}
+
+type ReadPublicSite200JSONResponse struct {
+	Body    PublicSite
+	Headers ReadPublicSite200ResponseHeaders
+}
+
+func (response ReadPublicSite200JSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadPublicSite304Response = NotModifiedResponse
+
+func (response ReadPublicSite304Response) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ReadPublicSite400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ReadPublicSite400ApplicationProblemPlusJSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadPublicSite404ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadPublicSite404ApplicationProblemPlusJSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadPublicSite500ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadPublicSite500ApplicationProblemPlusJSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadPublicSite503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadPublicSite503ApplicationProblemPlusJSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -5229,6 +6120,127 @@ func (response CreateEstimate503ApplicationProblemPlusJSONResponse) VisitCreateE
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListKeysRequestObject struct {
+}
+
+type ListKeysResponseObject interface {
+	VisitListKeysResponse(w http.ResponseWriter) error
+}
+
+type ListKeys200JSONResponse KeyList
+
+func (response ListKeys200JSONResponse) VisitListKeysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListKeysdefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	StatusCode int
+}
+
+func (response ListKeysdefaultApplicationProblemPlusJSONResponse) VisitListKeysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateKeyRequestObject struct {
+	ContentType string
+	Body        io.Reader
+}
+
+type CreateKeyResponseObject interface {
+	VisitCreateKeyResponse(w http.ResponseWriter) error
+}
+
+type CreateKey201ResponseHeaders struct {
+	Location *string
+}
+
+type CreateKey201JSONResponse struct {
+	Body    NewKey
+	Headers CreateKey201ResponseHeaders
+}
+
+func (response CreateKey201JSONResponse) VisitCreateKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	if response.Headers.Location != nil {
+		w.Header().Set("Location", fmt.Sprint(*response.Headers.Location))
+	}
+	w.WriteHeader(201)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateKeydefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	StatusCode int
+}
+
+func (response CreateKeydefaultApplicationProblemPlusJSONResponse) VisitCreateKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteKeyRequestObject struct {
+	ID ID `json:"id"`
+}
+
+type DeleteKeyResponseObject interface {
+	VisitDeleteKeyResponse(w http.ResponseWriter) error
+}
+
+type DeleteKey204Response struct {
+}
+
+func (response DeleteKey204Response) VisitDeleteKeyResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
+}
+
+type DeleteKeydefaultApplicationProblemPlusJSONResponse struct {
+	Body       Problem
+	StatusCode int
+}
+
+func (response DeleteKeydefaultApplicationProblemPlusJSONResponse) VisitDeleteKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(response.StatusCode)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -6663,6 +7675,170 @@ func (response ReplaceSite503ApplicationProblemPlusJSONResponse) VisitReplaceSit
 	return err
 }
 
+type ShowSiteRequestObject struct {
+	ID          ID `json:"id"`
+	Params      ShowSiteParams
+	ContentType string
+	Body        io.Reader
+}
+
+type ShowSiteResponseObject interface {
+	VisitShowSiteResponse(w http.ResponseWriter) error
+}
+
+type ShowSite200ResponseHeaders struct {
+	ETag string
+}
+
+type ShowSite200JSONResponse struct {
+	Body    Site
+	Headers ShowSite200ResponseHeaders
+}
+
+func (response ShowSite200JSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ShowSite400ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite404ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite404ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite408ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite408ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite412ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite412ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(412)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite413ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite413ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite415ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite415ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite422ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite422ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite500ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite500ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ShowSite503ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadSiteEstimateRequestObject struct {
 	ID     ID `json:"id"`
 	Params ReadSiteEstimateParams
@@ -6884,6 +8060,12 @@ type StrictServerInterface interface {
 	// CheckReady Whether requests can be served, which needs the database
 	// (GET /readyz)
 	CheckReady(ctx context.Context, request CheckReadyRequestObject) (CheckReadyResponseObject, error)
+	// ReadBoard The public sites and what they came to
+	// (GET /v1/club/board)
+	ReadBoard(ctx context.Context, request ReadBoardRequestObject) (ReadBoardResponseObject, error)
+	// ReadPublicSite What a public site shows
+	// (GET /v1/club/sites/{id})
+	ReadPublicSite(ctx context.Context, request ReadPublicSiteRequestObject) (ReadPublicSiteResponseObject, error)
 	// ListCurves List kept curves, newest first
 	// (GET /v1/curves)
 	ListCurves(ctx context.Context, request ListCurvesRequestObject) (ListCurvesResponseObject, error)
@@ -6899,6 +8081,15 @@ type StrictServerInterface interface {
 	// CreateEstimate Estimate energy and cost at each tower height, beside the solar array of equal cost
 	// (POST /v1/estimates)
 	CreateEstimate(ctx context.Context, request CreateEstimateRequestObject) (CreateEstimateResponseObject, error)
+	// ListKeys All keys, without their secrets
+	// (GET /v1/keys)
+	ListKeys(ctx context.Context, request ListKeysRequestObject) (ListKeysResponseObject, error)
+	// CreateKey Make a key
+	// (POST /v1/keys)
+	CreateKey(ctx context.Context, request CreateKeyRequestObject) (CreateKeyResponseObject, error)
+	// DeleteKey End a key, and the sessions that began with it
+	// (DELETE /v1/keys/{id})
+	DeleteKey(ctx context.Context, request DeleteKeyRequestObject) (DeleteKeyResponseObject, error)
 	// ListRecords List records, newest first
 	// (GET /v1/records)
 	ListRecords(ctx context.Context, request ListRecordsRequestObject) (ListRecordsResponseObject, error)
@@ -6938,6 +8129,9 @@ type StrictServerInterface interface {
 	// ReplaceSite Replace a saved request
 	// (PUT /v1/sites/{id})
 	ReplaceSite(ctx context.Context, request ReplaceSiteRequestObject) (ReplaceSiteResponseObject, error)
+	// ShowSite Say whether a saved site is shown to everybody, and how
+	// (PUT /v1/sites/{id}/club)
+	ShowSite(ctx context.Context, request ShowSiteRequestObject) (ShowSiteResponseObject, error)
 	// ReadSiteEstimate A saved site's estimate
 	// (GET /v1/sites/{id}/estimate)
 	ReadSiteEstimate(ctx context.Context, request ReadSiteEstimateRequestObject) (ReadSiteEstimateResponseObject, error)
@@ -7077,6 +8271,59 @@ func (sh *strictHandler) CheckReady(ctx *gin.Context) {
 	}
 }
 
+// ReadBoard operation middleware
+func (sh *strictHandler) ReadBoard(ctx *gin.Context, params ReadBoardParams) {
+	var request ReadBoardRequestObject
+
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadBoard(ctx, request.(ReadBoardRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadBoard")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ReadBoardResponseObject); ok {
+		if err := validResponse.VisitReadBoardResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ReadPublicSite operation middleware
+func (sh *strictHandler) ReadPublicSite(ctx *gin.Context, id ID, params ReadPublicSiteParams) {
+	var request ReadPublicSiteRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadPublicSite(ctx, request.(ReadPublicSiteRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadPublicSite")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ReadPublicSiteResponseObject); ok {
+		if err := validResponse.VisitReadPublicSiteResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
 // ListCurves operation middleware
 func (sh *strictHandler) ListCurves(ctx *gin.Context, params ListCurvesParams) {
 	var request ListCurvesRequestObject
@@ -7205,6 +8452,84 @@ func (sh *strictHandler) CreateEstimate(ctx *gin.Context) {
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(CreateEstimateResponseObject); ok {
 		if err := validResponse.VisitCreateEstimateResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ListKeys operation middleware
+func (sh *strictHandler) ListKeys(ctx *gin.Context) {
+	var request ListKeysRequestObject
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListKeys(ctx, request.(ListKeysRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListKeys")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ListKeysResponseObject); ok {
+		if err := validResponse.VisitListKeysResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// CreateKey operation middleware
+func (sh *strictHandler) CreateKey(ctx *gin.Context) {
+	var request CreateKeyRequestObject
+
+	request.ContentType = ctx.ContentType()
+
+	request.Body = ctx.Request.Body
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.CreateKey(ctx, request.(CreateKeyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "CreateKey")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(CreateKeyResponseObject); ok {
+		if err := validResponse.VisitCreateKeyResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// DeleteKey operation middleware
+func (sh *strictHandler) DeleteKey(ctx *gin.Context, id ID) {
+	var request DeleteKeyRequestObject
+
+	request.ID = id
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.DeleteKey(ctx, request.(DeleteKeyRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "DeleteKey")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(DeleteKeyResponseObject); ok {
+		if err := validResponse.VisitDeleteKeyResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {
@@ -7559,6 +8884,36 @@ func (sh *strictHandler) ReplaceSite(ctx *gin.Context, id ID, params ReplaceSite
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(ReplaceSiteResponseObject); ok {
 		if err := validResponse.VisitReplaceSiteResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ShowSite operation middleware
+func (sh *strictHandler) ShowSite(ctx *gin.Context, id ID, params ShowSiteParams) {
+	var request ShowSiteRequestObject
+
+	request.ID = id
+	request.Params = params
+	request.ContentType = ctx.ContentType()
+
+	request.Body = ctx.Request.Body
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ShowSite(ctx, request.(ShowSiteRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ShowSite")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ShowSiteResponseObject); ok {
+		if err := validResponse.VisitShowSiteResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {

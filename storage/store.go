@@ -64,6 +64,15 @@ type Site struct {
 	Version     int64  // 1 at creation, one more at each update
 	CreatedAt   time.Time
 	UpdatedAt   time.Time
+	Club        Club
+}
+
+// Club is what a site shows to everybody. The zero value is nothing.
+type Club struct {
+	Public    bool
+	ShownAs   string // its name on the board; empty: the site's own
+	ShowCosts bool   // whether what the mast and machine cost is shown too
+	ChangedAt time.Time
 }
 
 // SavedEstimate is an answer kept beside its site. Key names everything it was computed from.
@@ -71,6 +80,22 @@ type SavedEstimate struct {
 	SiteID string
 	Key    string
 	Body   []byte // the estimate document, JSON
+
+	Board      []byte // JSON: what the club's board needs of it; nil where nothing of it may be shown
+	ComputedAt time.Time
+	Of         time.Time // UpdatedAt of the site that was estimated; zero: whichever it is. SaveEstimate alone looks at it
+}
+
+// BoardEntry is a public site as the board sees it, without its request or estimate.
+type BoardEntry struct {
+	ID         string
+	Name       string // the one to be shown
+	Version    int64
+	CreatedAt  time.Time
+	ShowCosts  bool
+	ChangedAt  time.Time // of what it shows; see Club
+	Board      []byte    // of the kept estimate; nil where none is kept
+	ComputedAt time.Time // of the kept estimate; zero where none is kept
 }
 
 // Page asks for a slice of a list, newest first. After is the ID of the last item of the page before; empty starts.
@@ -104,23 +129,45 @@ type Store interface {
 	// DeleteCurve returns ErrNotFound, or ErrInUse while a site's CurveID names it.
 	DeleteCurve(ctx context.Context, id string) error
 
-	// CreateSite stores a new site with Version 1. An id of a record or curve that names none is ErrNotFound, an ID that is
+	// CreateSite stores a new site with Version 1, and what it shows. An id of a record or curve that names none is ErrNotFound, an ID that is
 	// taken ErrConflict.
 	CreateSite(ctx context.Context, s Site) (Site, error)
 	// Site returns ErrNotFound for an unknown id.
 	Site(ctx context.Context, id string) (Site, error)
 	// Sites lists sites, newest first (CreatedAt, then ID).
 	Sites(ctx context.Context, p Page) ([]Site, error)
-	// UpdateSite replaces name, record and curve ids and request if s.Version is still the stored one (ErrConflict otherwise; 0 means
+	// UpdateSite replaces name, record and curve ids and request, and nothing else, if s.Version is still the stored one (ErrConflict otherwise; 0 means
 	// whatever it is), and drops the saved estimate. It returns the site with its new version.
 	UpdateSite(ctx context.Context, s Site) (Site, error)
+	// SetClub replaces what a site shows, if version is still the stored one (ErrConflict otherwise; 0 means whatever it is). It
+	// counts as an update, but the saved estimate stays.
+	SetClub(ctx context.Context, id string, version int64, c Club) (Site, error)
 	// DeleteSite returns ErrNotFound for an unknown id. The saved estimate goes with it.
 	DeleteSite(ctx context.Context, id string) error
 
-	// SaveEstimate keeps an answer for a site, replacing the one before; ErrNotFound when the site is gone.
+	// SaveEstimate keeps an answer for a site, replacing the one before; ErrNotFound when the site is gone, or no longer the one it
+	// is Of.
 	SaveEstimate(ctx context.Context, e SavedEstimate) error
 	// Estimate returns the kept answer, or ErrNotFound.
 	Estimate(ctx context.Context, siteID string) (SavedEstimate, error)
+
+	// BoardStamp names the state of all public sites and their kept estimates: it changes when any of them does.
+	BoardStamp(ctx context.Context) (string, error)
+	// Board lists all public sites, by ID.
+	Board(ctx context.Context) ([]BoardEntry, error)
+	// BoardEntry returns a public site; ErrNotFound for one that is unknown or not public.
+	BoardEntry(ctx context.Context, siteID string) (BoardEntry, error)
+
+	// CreateKey stores a key; an ID or Hash that is taken is ErrConflict.
+	CreateKey(ctx context.Context, k Key) error
+	// Key returns ErrNotFound for an unknown id.
+	Key(ctx context.Context, id string) (Key, error)
+	// KeyByHash finds a key by the hash of its secret, or returns ErrNotFound.
+	KeyByHash(ctx context.Context, hash []byte) (Key, error)
+	// Keys lists all keys, newest first.
+	Keys(ctx context.Context) ([]Key, error)
+	// DeleteKey returns ErrNotFound for an unknown id.
+	DeleteKey(ctx context.Context, id string) error
 
 	// Ping reports whether the database answers.
 	Ping(ctx context.Context) error

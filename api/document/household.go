@@ -6,8 +6,11 @@ import (
 	"mastworth/yield/household"
 )
 
-// maxLoadCSV is the longest load profile, in characters.
-const maxLoadCSV = 400_000
+// The longest load profile, and the longest name of a file with one, in characters.
+const (
+	MaxLoadCSV  = 400_000
+	maxFileName = 1000
+)
 
 func toTowers(in *openapi.Towers) ([]assess.Tower, *assess.TowerRule) {
 	if t := in.Rule; t != nil {
@@ -62,7 +65,13 @@ func (s *shape) household(h *openapi.HouseholdInput) {
 		return
 	}
 	if h.LoadCsv != nil {
-		s.length("household.load_csv", *h.LoadCsv, 1, maxLoadCSV)
+		s.length("household.load_csv", *h.LoadCsv, 1, MaxLoadCSV)
+	}
+	if h.LoadFile != nil {
+		s.length("household.load_file", *h.LoadFile, 1, maxFileName)
+		if h.LoadCsv != nil {
+			s.add("household.load_file", "goes without load_csv: give one of the two")
+		}
 	}
 	if h.Battery != nil {
 		if h.Battery.CapacityKWh == 0 {

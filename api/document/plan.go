@@ -54,6 +54,7 @@ var enumerations = map[reflect.Type][]string{
 	reflect.TypeFor[openapi.TurbineInputRegulation](): {"furling", "stall", "pitch", "none"},
 
 	reflect.TypeFor[openapi.FetchInputSource]():  {"nasa_power", "open_meteo", "isd_lite", "isd", "ghcn_hourly", "airport_reports"},
+	reflect.TypeFor[openapi.KeyRequestScope]():   {"read", "write", "admin"},
 	reflect.TypeFor[openapi.RotorInputSection](): {"flat_plate", "curved_plate", "flat_underside", "s809"},
 
 	reflect.TypeFor[openapi.RecordFormat](): {"epw", "tmy3", "isd_lite", "isd", "isd_csv", "ghcn_hourly", "airport_reports", "nasa_power_csv",

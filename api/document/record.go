@@ -110,7 +110,7 @@ func (s *shape) record(at string, in *openapi.RecordInput) {
 	case in.ID != nil && !IsID(*in.ID):
 		s.add(at+".id", "is no id of a record, which is made of up to 64 letters, digits, - and _")
 	case in.File != nil:
-		s.length(at+".file", *in.File, 1, 1000)
+		s.length(at+".file", *in.File, 1, maxFileName)
 	}
 	if in.ID != nil {
 		if field := firstReadingField(in); field != "" {

@@ -10,6 +10,8 @@ import (
 	"io/fs"
 	"path"
 	"strings"
+
+	"mastworth/api/chart"
 )
 
 //go:embed templates assets words
@@ -59,12 +61,31 @@ func (s *Set) readAssets() {
 		if err != nil {
 			panic("page: " + err.Error())
 		}
-		hash := sha256.Sum256(body)
-		tag := strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(hash[:8]))
-		address := "/assets/" + tag + "/" + e.Name()
-		s.assets[address] = Asset{Path: address, Type: assetTypes[path.Ext(e.Name())], Body: body}
-		s.linked[e.Name()] = address
+		s.addAsset(e.Name(), body)
 	}
+	if _, written := s.linked[chartColours]; !written {
+		s.addAsset(chartColours, []byte(chart.Variables()))
+	}
+}
+
+// chartColours is the style sheet of charts inside pages.
+const chartColours = "chart.css"
+
+func (s *Set) addAsset(name string, body []byte) {
+	hash := sha256.Sum256(body)
+	tag := strings.ToLower(base32.StdEncoding.WithPadding(base32.NoPadding).EncodeToString(hash[:8]))
+	address := "/assets/" + tag + "/" + name
+	s.assets[address] = Asset{Path: address, Type: assetTypes[path.Ext(name)], Body: body}
+	s.linked[name] = address
+}
+
+// Assets are all files that pages link to, by name.
+func (s *Set) Assets() map[string]Asset {
+	all := make(map[string]Asset, len(s.linked))
+	for name, address := range s.linked {
+		all[name] = s.assets[address]
+	}
+	return all
 }
 
 // Asset is the file at an address under /assets/; false where there is none.

@@ -11,23 +11,37 @@ import (
 
 	"github.com/goccy/go-yaml"
 	"github.com/spf13/cobra"
+
+	"mastworth/api"
 )
 
 // config is everything the service can be told. The order of precedence is: defaults, file, environment, flags.
 type config struct {
-	Listen         string `yaml:"listen"`
-	Database       string `yaml:"database"`
-	AnyoneMayWrite bool   `yaml:"anyone_may_write"`
-	MaxUploadMB    int    `yaml:"max_upload_mb"`
-	CacheMB        int    `yaml:"cache_mb"`
-	HeavyJobs      int    `yaml:"heavy_jobs"`
-	Fetch          bool   `yaml:"fetch"`
-	FetchCache     string `yaml:"fetch_cache"`
-	FetchMirror    string `yaml:"fetch_mirror"`
+	Listen            string `yaml:"listen"`
+	Database          string `yaml:"database"`
+	Keys              bool   `yaml:"keys"`
+	AnyoneMayRead     bool   `yaml:"anyone_may_read"`
+	AnyoneMayWrite    bool   `yaml:"anyone_may_write"`
+	RequestsPerSecond int    `yaml:"requests_per_second"`
+	TrustedProxies    string `yaml:"trusted_proxies"`
+	MaxUploadMB       int    `yaml:"max_upload_mb"`
+	CacheMB           int    `yaml:"cache_mb"`
+	HeavyJobs         int    `yaml:"heavy_jobs"`
+	Fetch             bool   `yaml:"fetch"`
+	FetchCache        string `yaml:"fetch_cache"`
+	FetchMirror       string `yaml:"fetch_mirror"`
+
+	ClubName         string  `yaml:"club_name"`
+	ClubText         string  `yaml:"club_text"`
+	ClubAddress      string  `yaml:"club_address"`
+	ClubOrigins      string  `yaml:"club_origins"`
+	ClubFrames       string  `yaml:"club_frames"`
+	ClubPlaceStepDeg float64 `yaml:"club_place_step_deg"`
 }
 
 func defaultConfig() config {
-	return config{Listen: "127.0.0.1:8320", Database: "mastworth.db", MaxUploadMB: 2048, CacheMB: 128, HeavyJobs: 2, FetchCache: "mastworth-cache"}
+	return config{Listen: "127.0.0.1:8320", Database: "mastworth.db", RequestsPerSecond: 50, MaxUploadMB: 2048, CacheMB: 128, HeavyJobs: 2, FetchCache: "mastworth-cache",
+		ClubPlaceStepDeg: api.DefaultPlaceStepDeg}
 }
 
 // option is one setting: how the file, the environment and the flags name it, and what it is for. The README's table of
@@ -36,6 +50,7 @@ type option struct {
 	name   string // as in the file; MASTWORTH_NAME in the environment, --name with dashes as a flag
 	help   string
 	secret bool
+	onOff  bool // its flag needs no value
 	set    func(c *config, v string) error
 	show   func(c *config) string
 }
@@ -50,34 +65,51 @@ func (o option) env() string {
 
 func (o option) flag() string { return strings.ReplaceAll(o.name, "_", "-") }
 
+// The kinds of setting.
+func textOption(name, help string, of func(*config) *string) option {
+	return option{name: name, help: help, set: func(c *config, v string) error { *of(c) = v; return nil },
+		show: func(c *config) string { return *of(c) }}
+}
+
+func wholeOption(name, help string, of func(*config) *int) option {
+	return option{name: name, help: help, set: func(c *config, v string) (err error) { *of(c), err = strconv.Atoi(v); return err },
+		show: func(c *config) string { return strconv.Itoa(*of(c)) }}
+}
+
+func switchOption(name, help string, of func(*config) *bool) option {
+	return option{name: name, help: help, onOff: true, set: func(c *config, v string) (err error) { *of(c), err = strconv.ParseBool(v); return err },
+		show: func(c *config) string { return strconv.FormatBool(*of(c)) }}
+}
+
 var options = []option{
-	{"listen", "address to listen on, HOST:PORT", false,
-		func(c *config, v string) error { c.Listen = v; return nil },
-		func(c *config) string { return c.Listen }},
-	{"database", "SQLite file, or a postgres:// URL", true,
-		func(c *config, v string) error { c.Database = v; return nil },
-		func(c *config) string { return hidePassword(c.Database) }},
-	{"anyone_may_write", "listen beyond this computer although there are no keys: whoever reaches the port may read and write all", false,
-		func(c *config, v string) (err error) { c.AnyoneMayWrite, err = strconv.ParseBool(v); return err },
-		func(c *config) string { return strconv.FormatBool(c.AnyoneMayWrite) }},
-	{"max_upload_mb", "largest record file taken, MB", false,
-		func(c *config, v string) (err error) { c.MaxUploadMB, err = strconv.Atoi(v); return err },
-		func(c *config) string { return strconv.Itoa(c.MaxUploadMB) }},
-	{"cache_mb", "memory for decoded records, MB", false,
-		func(c *config, v string) (err error) { c.CacheMB, err = strconv.Atoi(v); return err },
-		func(c *config) string { return strconv.Itoa(c.CacheMB) }},
-	{"heavy_jobs", "imports and record estimates that may run at once", false,
-		func(c *config, v string) (err error) { c.HeavyJobs, err = strconv.Atoi(v); return err },
-		func(c *config) string { return strconv.Itoa(c.HeavyJobs) }},
-	{"fetch", "fetch public data for whoever asks; the service calls out for it", false,
-		func(c *config, v string) (err error) { c.Fetch, err = strconv.ParseBool(v); return err },
-		func(c *config) string { return strconv.FormatBool(c.Fetch) }},
-	{"fetch_cache", "folder for what was fetched", false,
-		func(c *config, v string) error { c.FetchCache = v; return nil },
-		func(c *config) string { return c.FetchCache }},
-	{"fetch_mirror", "address of a mirror that has all the archives; empty: the public services", false,
-		func(c *config, v string) error { c.FetchMirror = v; return nil },
-		func(c *config) string { return c.FetchMirror }},
+	textOption("listen", "address to listen on, HOST:PORT", func(c *config) *string { return &c.Listen }),
+	{name: "database", help: "SQLite file, or a postgres:// URL", secret: true,
+		set:  func(c *config, v string) error { c.Database = v; return nil },
+		show: func(c *config) string { return hidePassword(c.Database) }},
+	switchOption("keys", "ask for a key for all that is not public; mastworth keys create makes one", func(c *config) *bool { return &c.Keys }),
+	switchOption("anyone_may_read", "with keys: ask for one for changes alone", func(c *config) *bool { return &c.AnyoneMayRead }),
+	switchOption("anyone_may_write", "listen beyond this computer without keys: whoever reaches the port may read and write all",
+		func(c *config) *bool { return &c.AnyoneMayWrite }),
+	wholeOption("requests_per_second", "how many requests a key, or an address without one, may make in the long run; 0: as many as it likes",
+		func(c *config) *int { return &c.RequestsPerSecond }),
+	textOption("trusted_proxies", "addresses or networks of reverse proxies, by comma, whose word is taken on whom they ask for",
+		func(c *config) *string { return &c.TrustedProxies }),
+	wholeOption("max_upload_mb", "largest record file taken, MB", func(c *config) *int { return &c.MaxUploadMB }),
+	wholeOption("cache_mb", "memory for decoded records, MB", func(c *config) *int { return &c.CacheMB }),
+	wholeOption("heavy_jobs", "imports and record estimates that may run at once", func(c *config) *int { return &c.HeavyJobs }),
+	switchOption("fetch", "fetch public data for whoever asks; the service calls out for it", func(c *config) *bool { return &c.Fetch }),
+	textOption("fetch_cache", "folder for what was fetched", func(c *config) *string { return &c.FetchCache }),
+	textOption("fetch_mirror", "address of a mirror that has all the archives; empty: the public services", func(c *config) *string { return &c.FetchMirror }),
+	textOption("club_name", "name of the club, above its board", func(c *config) *string { return &c.ClubName }),
+	textOption("club_text", "a paragraph above the club's board", func(c *config) *string { return &c.ClubText }),
+	textOption("club_address", "the service's address as the world reaches it, such as https://wind.example.org; empty: as each request names it",
+		func(c *config) *string { return &c.ClubAddress }),
+	textOption("club_origins", "websites whose scripts may read the board, such as https://club.example.org; commas between, * for any",
+		func(c *config) *string { return &c.ClubOrigins }),
+	textOption("club_frames", "websites that may frame a public site's short page, in the same way", func(c *config) *string { return &c.ClubFrames }),
+	{name: "club_place_step_deg", help: "places of public sites are rounded to multiples of so many degrees",
+		set:  func(c *config, v string) (err error) { c.ClubPlaceStepDeg, err = strconv.ParseFloat(v, 64); return err },
+		show: func(c *config) string { return strconv.FormatFloat(c.ClubPlaceStepDeg, 'g', -1, 64) }},
 }
 
 // hidePassword makes a database URL fit to be shown.
@@ -132,9 +164,14 @@ func (c config) validate() error {
 	host, port, err := net.SplitHostPort(c.Listen)
 	if n, perr := strconv.Atoi(port); err != nil || perr != nil || n < 0 || n > 65535 {
 		bad("listen", "%q is not HOST:PORT, such as 127.0.0.1:8320", c.Listen)
-	} else if !isLoopback(host) && !c.AnyoneMayWrite {
-		bad("listen", "%q can be reached from other computers and there are no keys yet: listen on 127.0.0.1 behind a proxy "+
-			"that asks who is there, or set anyone_may_write if that is what you want", c.Listen)
+	} else if !isLoopback(host) && !c.Keys && !c.AnyoneMayWrite {
+		bad("listen", "%q can be reached from other computers: set keys, so that who changes anything needs one, or listen on 127.0.0.1 behind a "+
+			"proxy that asks who is there, or set anyone_may_write if that is what you want", c.Listen)
+	}
+	for _, p := range c.proxies() {
+		if _, _, err := net.ParseCIDR(p); err != nil && net.ParseIP(p) == nil {
+			bad("trusted_proxies", "%q is neither an address nor a network such as 10.0.0.0/8", p)
+		}
 	}
 	if c.Database == "" {
 		bad("database", "name a SQLite file or a postgres:// URL")
@@ -142,7 +179,8 @@ func (c config) validate() error {
 	for _, n := range []struct {
 		name        string
 		v, low, top int
-	}{{"max_upload_mb", c.MaxUploadMB, 1, 65536}, {"cache_mb", c.CacheMB, 0, 65536}, {"heavy_jobs", c.HeavyJobs, 1, 256}} {
+	}{{"max_upload_mb", c.MaxUploadMB, 1, 65536}, {"cache_mb", c.CacheMB, 0, 65536}, {"heavy_jobs", c.HeavyJobs, 1, 256},
+		{"requests_per_second", c.RequestsPerSecond, 0, 100_000}} {
 		if n.v < n.low || n.v > n.top {
 			bad(n.name, "must be from %d to %d, not %d", n.low, n.top, n.v)
 		}
@@ -150,10 +188,21 @@ func (c config) validate() error {
 	if c.Fetch && c.FetchCache == "" {
 		bad("fetch_cache", "name a folder; without it nothing fetched is kept")
 	}
+	c.validateClub(bad)
 	if err := errors.Join(errs...); err != nil {
 		return usageError{err}
 	}
 	return nil
+}
+
+// proxies are the trusted ones.
+func (c config) proxies() []string {
+	return strings.FieldsFunc(c.TrustedProxies, func(r rune) bool { return r == ',' || r == ' ' })
+}
+
+// access is who may do what.
+func (c config) access() api.AccessOptions {
+	return api.AccessOptions{Keys: c.Keys, AnyoneMayRead: c.AnyoneMayRead, RequestsPerSecond: float64(c.RequestsPerSecond), TrustedProxies: c.proxies()}
 }
 
 // cacheBytes is the memory for decoded records; the service takes a negative number for none.
@@ -179,7 +228,7 @@ func configFlags(c *cobra.Command) (file *string, given func() map[string]string
 	d := defaultConfig()
 	for _, o := range options {
 		c.Flags().String(o.flag(), o.show(&d), o.help)
-		if o.name == "anyone_may_write" {
+		if o.onOff {
 			c.Flags().Lookup(o.flag()).NoOptDefVal = "true"
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"mastworth/api/document"
+	"mastworth/openapi"
 	"mastworth/yield/assess"
 )
 
@@ -29,6 +30,7 @@ func estimateCommand(s streams) *cobra.Command {
 		Args: oneArg("document"),
 	}
 	format := formatFlag(c, "table", "table", "json", "yaml")
+	cash := c.Flags().Bool("cash", false, "print the cash of every year as well")
 	c.RunE = func(c *cobra.Command, args []string) error {
 		if err := format.check(); err != nil {
 			return err
@@ -42,7 +44,7 @@ func estimateCommand(s streams) *cobra.Command {
 			return err
 		}
 		if format.value == "table" {
-			return printEstimate(s.out, &e)
+			return printEstimate(s.out, &e, *cash)
 		}
 		return printAs(s.out, format.value, document.FromEstimate(&e, refs, version))
 	}
@@ -70,6 +72,9 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, d
 	if err != nil {
 		return assess.Estimate{}, document.Refs{}, err
 	}
+	if err := readLoad(in.Household, folder); err != nil {
+		return assess.Estimate{}, document.Refs{}, located(data, err)
+	}
 	r, refs := document.ToRequest(in)
 	// The cheap checks come first: nobody should wait for a large record to hear of a typing mistake.
 	if err := located(data, assess.Check(r)); err != nil {
@@ -92,6 +97,37 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, d
 	}
 	e, err := assess.Run(r)
 	return e, refs, located(data, err)
+}
+
+// readLoad puts what a household's load file holds in its place.
+func readLoad(h *openapi.HouseholdInput, folder string) error {
+	if h == nil || h.LoadFile == nil {
+		return nil
+	}
+	bad := func(format string, args ...any) error {
+		return &assess.InvalidError{Fields: []assess.FieldError{{Location: "household.load_file", Detail: fmt.Sprintf(format, args...)}}}
+	}
+	name := *h.LoadFile
+	if !filepath.IsAbs(name) {
+		name = filepath.Join(folder, name)
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return bad("%s", err)
+	}
+	defer f.Close()
+	b, err := io.ReadAll(io.LimitReader(f, document.MaxLoadCSV+1))
+	switch {
+	case err != nil:
+		return bad("%s", err)
+	case len(b) == 0:
+		return bad("%s is empty", name)
+	case len(b) > document.MaxLoadCSV:
+		return bad("%s is longer than the %d characters of a year's load by the hour", name, document.MaxLoadCSV)
+	}
+	csv := string(b)
+	h.LoadCsv, h.LoadFile = &csv, nil
+	return nil
 }
 
 // loadRecord reads the file a request names, and says how it was understood.

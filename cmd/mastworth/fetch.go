@@ -74,7 +74,7 @@ func newFetchClient(folder, mirror string, offline bool, progress func(fetch.Pro
 	if err != nil {
 		return nil, fmt.Errorf("the cache of public data: %w", err)
 	}
-	o := fetch.Options{Cache: cache, Offline: offline, UserAgent: "mastworth/" + version, Progress: progress}
+	o := fetch.Options{Cache: cache, Offline: offline, UserAgent: "mastworth/" + version, Progress: progress, MonthlySun: true}
 	if mirror != "" {
 		o.Sources, o.AllowPrivate = fetch.MirrorSources(mirror), true
 	}

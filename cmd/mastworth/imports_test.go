@@ -93,7 +93,7 @@ var allowed = map[string][]string{
 	"api/page": {"api/document", "api/chart", "openapi", "yield", "resource"},
 	"api":      {"api/document", "api/chart", "api/page", "openapi", "storage", "yield/assess", "yield", "resource", "resource/fetch", "resource/ingest"},
 	"cmd/mastworth": {"api", "api/chart", "api/document", "openapi", "storage", "storage/sqlite", "storage/postgres", "yield/assess",
-		"yield", "yield/cost", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/fetch", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
+		"yield", "yield/cost", "yield/household", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/fetch", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
 }
 
 func TestImportsPointOneWay(t *testing.T) {

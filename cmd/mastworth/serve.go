@@ -94,7 +94,7 @@ func serve(ctx context.Context, cfg config, demo bool, s streams) (err error) {
 	server := &http.Server{
 		Handler: api.New(api.Options{
 			Store: store, Logger: logger, Version: version, MaxUploadBytes: int64(cfg.MaxUploadMB) << 20,
-			RecordCacheBytes: cfg.cacheBytes(), HeavyJobs: cfg.HeavyJobs, Fetch: fetcher,
+			RecordCacheBytes: cfg.cacheBytes(), HeavyJobs: cfg.HeavyJobs, Fetch: fetcher, Access: cfg.access(), Club: cfg.club(),
 		}),
 		ReadHeaderTimeout: readHeaderTimeout,
 		ReadTimeout:       readTimeout,

@@ -10,7 +10,7 @@ import (
 )
 
 // printEstimate writes an estimate for a person: the verdict first, then the heights, then what to be wary of.
-func printEstimate(w io.Writer, e *assess.Estimate) error {
+func printEstimate(w io.Writer, e *assess.Estimate, cash bool) error {
 	p := &printer{w: w}
 	name := e.Request.Site.Name
 	if name == "" {
@@ -28,6 +28,7 @@ func printEstimate(w io.Writer, e *assess.Estimate) error {
 	}
 	p.line("")
 	p.heights(e)
+	p.decision(e, cash)
 	p.matching(e)
 	p.surroundings(e)
 	p.longTerm(e)

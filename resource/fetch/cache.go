@@ -38,7 +38,7 @@ const goodFor = 24 * time.Hour
 // listGoodFor is the same for the list of stations.
 const listGoodFor = 30 * 24 * time.Hour
 
-// fresh says whether a cached answer needs no asking again. Year 0 is the list of stations.
+// fresh says whether a cached answer needs no asking again. Year 0 is what is not about one year.
 func fresh(a *Answer, year int, now time.Time) bool {
 	age := now.Sub(a.FetchedAt)
 	if year == 0 {

@@ -36,7 +36,9 @@ func New(o Options) (*Client, error) {
 // query is one request, and what a good answer to it looks like.
 type query struct {
 	archive Archive
-	year    int    // 0: the list of stations
+	name    string // of what is asked for, for the beginning of a sentence; empty: the year
+	year    int    // 0: not about one year, as the list of stations
+	once    bool   // it is not worth waiting for
 	url     string // what is asked
 	key     string // under which the answer is kept
 	looks   func(head []byte) bool
@@ -111,8 +113,8 @@ func offlineError(q *query, err error) error {
 
 // what names what is asked for, for the beginning of a sentence.
 func what(q *query) string {
-	if q.year == 0 {
-		return "The list of stations"
+	if q.name != "" {
+		return q.name
 	}
 	return fmt.Sprintf("The year %d", q.year)
 }
@@ -142,7 +144,7 @@ func (c *Client) get(ctx context.Context, q *query) (Answer, error) {
 			return Answer{}, err
 		}
 		e.Archive, e.Year, e.Host = q.archive, q.year, u.Hostname()
-		if !e.again() || attempt >= c.o.Retries || e.RetryAfter > c.o.MaxWait {
+		if !e.again() || q.once || attempt >= c.o.Retries || e.RetryAfter > c.o.MaxWait {
 			return Answer{}, c.final(e, attempt+1)
 		}
 		wait := max(backoff(attempt, c.jitter.next(), c.o.MaxWait), e.RetryAfter)

@@ -158,6 +158,9 @@ func (c *Client) take(ctx context.Context, a *archive, place Place, years Years,
 	if err := c.judge(a, place, series, &fetched); err != nil {
 		return nil, report, fetched, err
 	}
+	if err := c.addSun(ctx, place, series, &fetched); err != nil {
+		return fail(err)
+	}
 	return series, report, fetched, nil
 }
 
@@ -214,10 +217,9 @@ func read(a *archive, place Place, year int, f *Answer) (*part, error) {
 	if series.Len() == 0 {
 		return nil, fault(ErrNotData, "the answer holds none of the year's hours", nil)
 	}
-	if !a.name.stations() && series.Place != nil {
-		const elsewhereKM = 100 // an archive may answer for a cell further on, to stay on land
-		if d := resource.DistanceKM(place.point(), series.Place.Point); d > elsewhereKM {
-			return nil, fault(ErrNotData, fmt.Sprintf("the answer is for a place %.0f km away", d), nil)
+	if !a.name.stations() {
+		if err := elsewhere(a.name, year, place, series.Place); err != nil {
+			return nil, err
 		}
 	}
 	return p, nil

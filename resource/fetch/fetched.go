@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"mastworth/resource"
+	"mastworth/resource/ingest"
 )
 
 // Source says what to fetch from.
@@ -24,7 +25,7 @@ type Fetched struct {
 	Station      *Station  // nil: none, or not in the list
 	Years        Years     // as asked for
 	Absent       []int     // years that the archive does not have for the station
-	Requests     []Request // one a year, in order
+	Requests     []Request // one a year, in order, and after them that for the monthly sun
 	FromCache    bool      // no service was asked
 	Attribution  string    // what the publisher asks to be said; also in the Series
 	Licence      string
@@ -35,12 +36,16 @@ type Fetched struct {
 	DistanceKM   float64 // from the place to what the record is of: the station, or the point answered for; NaN: not known
 	Coverage     float64 // share of the time asked for that has a wind speed, 0 to 1
 	Warnings     []resource.Warning
+
+	// Sun has the mean irradiation of each month, where the record has no irradiance to estimate from; nil where it has, where
+	// Options.MonthlySun is not set, and where it could not be had, which is a warning.
+	Sun *ingest.Climatology
 }
 
 // Request is one request and what came of it.
 type Request struct {
 	URL       string
-	Year      int
+	Year      int // 0: not for one year
 	Status    int // HTTP status: 200, or 404 for a year that the archive does not have
 	FetchedAt time.Time
 	Bytes     int64  // unpacked

@@ -11,34 +11,36 @@ import (
 
 // Sources are the addresses of the services. An empty one is the public one of DefaultSources.
 type Sources struct {
-	NASAPower      string // hourly answers for a point
-	OpenMeteo      string // the archive of past weather
-	StationList    string // NOAA's list of stations, a CSV file
-	ISDLite        string // folder of NOAA's hourly extract, a folder a year in it
-	ISDHourly      string // folder of NOAA's hourly archive as CSV, a folder a year in it
-	GHCNHourly     string // folder of NOAA's global hourly climatology, a folder a year in it
-	AirportReports string // archive of airport reports
+	NASAPower       string // hourly answers for a point
+	NASAPowerMonths string // means of each month over many years for a point
+	OpenMeteo       string // the archive of past weather
+	StationList     string // NOAA's list of stations, a CSV file
+	ISDLite         string // folder of NOAA's hourly extract, a folder a year in it
+	ISDHourly       string // folder of NOAA's hourly archive as CSV, a folder a year in it
+	GHCNHourly      string // folder of NOAA's global hourly climatology, a folder a year in it
+	AirportReports  string // archive of airport reports
 }
 
 // DefaultSources are the public services.
 func DefaultSources() Sources {
 	return Sources{
-		NASAPower:      "https://power.larc.nasa.gov/api/temporal/hourly/point",
-		OpenMeteo:      "https://archive-api.open-meteo.com/v1/archive",
-		StationList:    "https://www.ncei.noaa.gov/pub/data/noaa/isd-history.csv",
-		ISDLite:        "https://www.ncei.noaa.gov/pub/data/noaa/isd-lite",
-		ISDHourly:      "https://www.ncei.noaa.gov/data/global-hourly/access",
-		GHCNHourly:     "https://www.ncei.noaa.gov/oa/global-historical-climatology-network/hourly/access/by-year",
-		AirportReports: "https://mesonet.agron.iastate.edu/cgi-bin/request/asos.py",
+		NASAPower:       "https://power.larc.nasa.gov/api/temporal/hourly/point",
+		NASAPowerMonths: "https://power.larc.nasa.gov/api/temporal/climatology/point",
+		OpenMeteo:       "https://archive-api.open-meteo.com/v1/archive",
+		StationList:     "https://www.ncei.noaa.gov/pub/data/noaa/isd-history.csv",
+		ISDLite:         "https://www.ncei.noaa.gov/pub/data/noaa/isd-lite",
+		ISDHourly:       "https://www.ncei.noaa.gov/data/global-hourly/access",
+		GHCNHourly:      "https://www.ncei.noaa.gov/oa/global-historical-climatology-network/hourly/access/by-year",
+		AirportReports:  "https://mesonet.agron.iastate.edu/cgi-bin/request/asos.py",
 	}
 }
 
 // MirrorSources are all the services under one address, each under the name of its Archive; the station list is
-// "stations.csv" there. It serves mirrors, and tests that must not call out.
+// "stations.csv" there, and the means of each month are "nasa_power_months". It serves mirrors, and tests that must not call out.
 func MirrorSources(base string) Sources {
 	base = strings.TrimRight(base, "/") + "/"
 	return Sources{
-		NASAPower: base + string(NASAPower), OpenMeteo: base + string(OpenMeteo), StationList: base + "stations.csv",
+		NASAPower: base + string(NASAPower), NASAPowerMonths: base + "nasa_power_months", OpenMeteo: base + string(OpenMeteo), StationList: base + "stations.csv",
 		ISDLite: base + string(ISDLite), ISDHourly: base + string(ISDHourly), GHCNHourly: base + string(GHCNHourly),
 		AirportReports: base + string(AirportReports),
 	}
@@ -65,6 +67,7 @@ type Options struct {
 	MaxWait      time.Duration // the longest wait before another attempt, also when Retry-After asks for more; 0: 2 min
 	MaxStationKM float64       // how far a station may be; 0: 150 km
 	Seed         uint64        // of the jitter in the waits
+	MonthlySun   bool          // ask for the mean sun of each month too, where a record has no irradiance to estimate from
 
 	// AllowPrivate lets the hosts of Sources, and them alone, be at an address that is not public: a mirror in one's own
 	// network, a test's stub. A redirect from there to another private address is refused all the same.
@@ -103,6 +106,7 @@ func (o *Options) settle() error {
 		set, public *string
 	}{
 		{"nasa_power", &o.Sources.NASAPower, &d.NASAPower}, {"open_meteo", &o.Sources.OpenMeteo, &d.OpenMeteo},
+		{"nasa_power_months", &o.Sources.NASAPowerMonths, &d.NASAPowerMonths},
 		{"stations", &o.Sources.StationList, &d.StationList}, {"isd_lite", &o.Sources.ISDLite, &d.ISDLite},
 		{"isd", &o.Sources.ISDHourly, &d.ISDHourly}, {"ghcn_hourly", &o.Sources.GHCNHourly, &d.GHCNHourly},
 		{"airport_reports", &o.Sources.AirportReports, &d.AirportReports},

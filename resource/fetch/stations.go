@@ -91,7 +91,7 @@ func (c *Client) nearest(ctx context.Context, place Place, years Years, n int) (
 }
 
 func (c *Client) listQuery() *query {
-	return &query{archive: "stations", url: c.o.Sources.StationList, key: c.o.Sources.StationList, looks: looksStationList, use: c.roster.read}
+	return &query{archive: "stations", name: "The list of stations", url: c.o.Sources.StationList, key: c.o.Sources.StationList, looks: looksStationList, use: c.roster.read}
 }
 
 // read parses the list, unless it is the one that was read before.

@@ -3,9 +3,11 @@ package ingest
 import (
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"mastworth/resource"
@@ -18,7 +20,7 @@ var ErrClimatology = errors.New("a climatology, not a record")
 func climatologyError() error {
 	return &ReadError{
 		Reason: "the content is a climatology: twelve monthly means over many years, and no record over time",
-		Remedy: "it is good for the monthly sun and for a look at the mean wind; ask the service for hourly data, since energy from wind needs the speeds themselves",
+		Remedy: "its months of global irradiation, in kWh/m², can be given as solar.monthly_irradiation_kwh_m2; for the wind ask the service for hourly data, since energy needs the speeds themselves",
 		err:    ErrClimatology,
 	}
 }
@@ -27,6 +29,7 @@ func climatologyError() error {
 // says little of the energy in a wind, which goes with its cube: this is no wind record.
 type Climatology struct {
 	Place               *resource.Place // nil where the file does not say
+	Period              string          // the years it is of, as the file tells them; empty where it does not
 	MonthlyGHIKWhM2     [12]float64     // global irradiation on the horizontal, kWh/m² in the month
 	MonthlyDNIKWhM2     [12]float64     // direct irradiation on a plane facing the sun, kWh/m² in the month
 	MonthlyDHIKWhM2     [12]float64     // diffuse irradiation on the horizontal, kWh/m² in the month
@@ -87,6 +90,44 @@ func ReadClimatology(r io.Reader) (Climatology, Report, error) {
 	return c, rep, nil
 }
 
+// inBrackets is what stands in brackets at the end of a line, if that is a few plain words; else it is empty.
+func inBrackets(s string) string {
+	const longest = 60
+	_, words, opened := strings.Cut(s, "(")
+	words, _, closed := strings.Cut(words, ")")
+	if !opened || !closed || len(words) > longest || strings.ContainsFunc(words, func(r rune) bool { return r < ' ' || r > '~' }) {
+		return ""
+	}
+	return words
+}
+
+// Irradiation is the global irradiation of the months, in kWh/m² to a tenth, January first, as a request takes it. The
+// error says that a month is missing, or is beyond 0 to 400 kWh/m², the bounds of a request.
+func (c *Climatology) Irradiation() ([12]float64, error) {
+	const most = 400
+	var out [12]float64
+	for i, v := range c.MonthlyGHIKWhM2 {
+		switch {
+		case v != v:
+			return out, fmt.Errorf("the climatology has no global irradiation of month %d", i+1)
+		case !(v >= 0 && v <= most):
+			return out, fmt.Errorf("the climatology has %.4g kWh/m² as the global irradiation of month %d, which is beyond 0 to %d", v, i+1, most)
+		}
+		out[i] = math.Round(10*v) / 10
+	}
+	return out, nil
+}
+
+// IrradiationWords are twelve months as a request document takes them, such as "solar: {monthly_irradiation_kwh_m2:
+// [24.8, 42.4, …]}".
+func IrradiationWords(months [12]float64) string {
+	list := make([]string, len(months))
+	for i, v := range months {
+		list[i] = strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	return "solar: {monthly_irradiation_kwh_m2: [" + strings.Join(list, ", ") + "]}"
+}
+
 func notClimatology() error {
 	return &ReadError{Reason: "the content is no climatology: it has no twelve monthly means by parameter",
 		Remedy: "give a climatology of NASA POWER, CSV or JSON; records over time are read as records", err: ErrUnknownFormat}
@@ -109,7 +150,7 @@ func (c *Climatology) fromCSV(in *input) error {
 	if err != nil {
 		return err
 	}
-	c.Place = h.place()
+	c.Place, c.Period = h.place(), h.period
 	if !lx.next() || lx.n < 13 || !strings.EqualFold(text(trim(lx.field(0))), "PARAMETER") {
 		return notClimatology()
 	}
@@ -148,7 +189,7 @@ func (c *Climatology) fromJSON(in *input) error {
 	if err != nil {
 		return err
 	}
-	c.Place = h.place()
+	c.Place, c.Period = h.place(), h.period
 	names := make([]string, 0, len(f.Properties.Parameter))
 	for name := range f.Properties.Parameter {
 		names = append(names, name)

@@ -29,7 +29,8 @@ type powerHeader struct {
 	lat     float64
 	lon     float64
 	elevM   float64
-	solar   bool // stamps are local solar time, not UTC
+	solar   bool   // stamps are local solar time, not UTC
+	period  string // of a climatology, in the file's words
 	units   map[string]string
 	endLine int
 }
@@ -130,6 +131,8 @@ func readPowerHeader(lx *lexer) (*powerHeader, error) {
 			return h, nil
 		case strings.HasPrefix(s, "NASA/POWER"):
 			h.title = s
+		case strings.Contains(lower, "climatologies"):
+			h.period = inBrackets(s)
 		case strings.HasPrefix(lower, "dates"):
 			h.solar = strings.HasSuffix(s, "LST")
 		case strings.HasPrefix(lower, "location"):

@@ -40,6 +40,7 @@ type powerUnit struct {
 // powerAnswerHeader is the header's object in either version.
 type powerAnswerHeader struct {
 	Title         string      `json:"title"`
+	Range         string      `json:"range"` // of a climatology (from memory)
 	FillValue     json.Number `json:"fill_value"`
 	OldFillValue  json.Number `json:"fillValue"`
 	TimeStandard  string      `json:"time_standard"`
@@ -157,7 +158,7 @@ func decodePower(in *input) (*powerAnswer, *powerHeader, float64, error) {
 			fill = v
 		}
 	}
-	h := &powerHeader{title: head.Title, lat: math.NaN(), lon: math.NaN(), elevM: math.NaN(), units: map[string]string{}}
+	h := &powerHeader{title: head.Title, lat: math.NaN(), lon: math.NaN(), elevM: math.NaN(), units: map[string]string{}, period: inBrackets(head.Range)}
 	h.solar = head.TimeStandard == "LST" || head.TimeStandard1 == "LST"
 	if c := f.Geometry.Coordinates; len(c) >= 2 && math.Abs(c[0]) <= 180 && math.Abs(c[1]) <= 90 {
 		h.lon, h.lat = c[0], c[1]

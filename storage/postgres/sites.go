@@ -11,13 +11,17 @@ import (
 )
 
 const siteColumns = `id, name, COALESCE(record_id, ''), COALESCE(reference_id, ''), COALESCE(log_id, ''),
-	COALESCE(curve_id, ''), request, version, created_us, updated_us`
+	COALESCE(curve_id, ''), request, version, created_us, updated_us,
+	public, shown_as, show_costs, club_us`
 
 func scanSite(row pgx.CollectableRow) (storage.Site, error) {
 	var s storage.Site
-	var created, updated int64
-	err := row.Scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.LogID, &s.CurveID, &s.Request, &s.Version, &created, &updated)
+	var created, updated, changed int64
+	var public, costs int
+	err := row.Scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.LogID, &s.CurveID, &s.Request, &s.Version, &created, &updated,
+		&public, &s.Club.ShownAs, &costs, &changed)
 	s.CreatedAt, s.UpdatedAt = time.UnixMicro(created).UTC(), time.UnixMicro(updated).UTC()
+	s.Club.Public, s.Club.ShowCosts, s.Club.ChangedAt = public == 1, costs == 1, storage.MicroTime(changed)
 	return s, err
 }
 
@@ -51,10 +55,12 @@ func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site
 		if err := holdRows(ctx, tx, &site); err != nil {
 			return err
 		}
-		_, err := tx.Exec(ctx, `INSERT INTO sites (id, name, record_id, reference_id, log_id, curve_id, request, version, created_us, updated_us)
-			VALUES ($1, $2, NULLIF($3, ''), NULLIF($4, ''), NULLIF($5, ''), NULLIF($6, ''), $7, $8, $9, $10)`, site.ID, site.Name,
+		_, err := tx.Exec(ctx, `INSERT INTO sites (id, name, record_id, reference_id, log_id, curve_id, request, version, created_us, updated_us,
+			public, shown_as, show_costs, club_us)
+			VALUES ($1, $2, NULLIF($3, ''), NULLIF($4, ''), NULLIF($5, ''), NULLIF($6, ''), $7, $8, $9, $10, $11, $12, $13, $14)`, site.ID, site.Name,
 			site.RecordID, site.ReferenceID, site.LogID, site.CurveID, site.Request, site.Version,
-			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro())
+			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro(), truth(site.Club.Public), site.Club.ShownAs, truth(site.Club.ShowCosts),
+			storage.Micros(site.Club.ChangedAt))
 		return err
 	})
 	return site, err
@@ -91,7 +97,7 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 		if err := holdRows(ctx, tx, &site); err != nil {
 			return err
 		}
-		site.Version, site.CreatedAt = stored.Version+1, stored.CreatedAt
+		site.Version, site.CreatedAt, site.Club = stored.Version+1, stored.CreatedAt, stored.Club
 		if _, err := tx.Exec(ctx, `UPDATE sites SET name = $1, record_id = NULLIF($2, ''), reference_id = NULLIF($3, ''),
 			log_id = NULLIF($4, ''), curve_id = NULLIF($5, ''), request = $6, version = $7, updated_us = $8 WHERE id = $9`, site.Name,
 			site.RecordID, site.ReferenceID, site.LogID, site.CurveID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
@@ -113,18 +119,23 @@ func (s *Store) DeleteSite(ctx context.Context, id string) error {
 // SaveEstimate keeps an answer for a site.
 func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error {
 	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(tx pgx.Tx) error {
-		return affectsOne(tx.Exec(ctx, `INSERT INTO estimates (site_id, key, body)
-			SELECT id, $2::text, $3::bytea FROM sites WHERE id = $1 FOR KEY SHARE
-			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body`, e.SiteID, e.Key, e.Body))
+		return affectsOne(tx.Exec(ctx, `INSERT INTO estimates (site_id, key, body, board, computed_us)
+			SELECT id, $2::text, $3::bytea, $4::bytea, $5::bigint FROM sites
+			WHERE id = $1 AND ($6::bigint = 0 OR updated_us = $6) FOR SHARE
+			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body, board = excluded.board,
+			computed_us = excluded.computed_us`, e.SiteID, e.Key, e.Body, e.Board, storage.Micros(e.ComputedAt),
+			storage.Micros(e.Of)))
 	})
 }
 
 // Estimate returns the answer kept for a site.
 func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstimate, error) {
-	rows, err := s.pool.Query(ctx, "SELECT site_id, key, body FROM estimates WHERE site_id = $1", siteID)
+	rows, err := s.pool.Query(ctx, "SELECT site_id, key, body, board, computed_us FROM estimates WHERE site_id = $1", siteID)
 	return one(rows, err, "estimate of site "+siteID, func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
 		var e storage.SavedEstimate
-		err := row.Scan(&e.SiteID, &e.Key, &e.Body)
+		var computed int64
+		err := row.Scan(&e.SiteID, &e.Key, &e.Body, &e.Board, &computed)
+		e.ComputedAt = storage.MicroTime(computed)
 		return e, err
 	})
 }

@@ -10,13 +10,17 @@ import (
 )
 
 const siteColumns = `id, name, COALESCE(record_id, ''), COALESCE(reference_id, ''), COALESCE(log_id, ''),
-	COALESCE(curve_id, ''), request, version, created_us, updated_us`
+	COALESCE(curve_id, ''), request, version, created_us, updated_us,
+	public, shown_as, show_costs, club_us`
 
 func scanSite(scan func(...any) error) (storage.Site, error) {
 	var s storage.Site
-	var created, updated int64
-	err := scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.LogID, &s.CurveID, &s.Request, &s.Version, &created, &updated)
+	var created, updated, changed int64
+	var public, costs int
+	err := scan(&s.ID, &s.Name, &s.RecordID, &s.ReferenceID, &s.LogID, &s.CurveID, &s.Request, &s.Version, &created, &updated,
+		&public, &s.Club.ShownAs, &costs, &changed)
 	s.CreatedAt, s.UpdatedAt = time.UnixMicro(created).UTC(), time.UnixMicro(updated).UTC()
+	s.Club.Public, s.Club.ShowCosts, s.Club.ChangedAt = public == 1, costs == 1, storage.MicroTime(changed)
 	return s, err
 }
 
@@ -49,10 +53,12 @@ func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site
 		if err := namedRows(ctx, tx, &site); err != nil {
 			return err
 		}
-		_, err := tx.ExecContext(ctx, `INSERT INTO sites (id, name, record_id, reference_id, log_id, curve_id, request, version, created_us, updated_us)
-			VALUES (?, ?, NULLIF(?, ''), NULLIF(?, ''), NULLIF(?, ''), NULLIF(?, ''), ?, ?, ?, ?)`, site.ID, site.Name, site.RecordID,
+		_, err := tx.ExecContext(ctx, `INSERT INTO sites (id, name, record_id, reference_id, log_id, curve_id, request, version, created_us, updated_us,
+			public, shown_as, show_costs, club_us)
+			VALUES (?, ?, NULLIF(?, ''), NULLIF(?, ''), NULLIF(?, ''), NULLIF(?, ''), ?, ?, ?, ?, ?, ?, ?, ?)`, site.ID, site.Name, site.RecordID,
 			site.ReferenceID, site.LogID, site.CurveID, site.Request, site.Version,
-			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro())
+			site.CreatedAt.UnixMicro(), site.UpdatedAt.UnixMicro(), site.Club.Public, site.Club.ShownAs, site.Club.ShowCosts,
+			storage.Micros(site.Club.ChangedAt))
 		return err
 	})
 	return site, err
@@ -88,7 +94,7 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 		if err := namedRows(ctx, tx, &site); err != nil {
 			return err
 		}
-		site.Version, site.CreatedAt = stored.Version+1, stored.CreatedAt
+		site.Version, site.CreatedAt, site.Club = stored.Version+1, stored.CreatedAt, stored.Club
 		if _, err := tx.ExecContext(ctx, `UPDATE sites SET name = ?, record_id = NULLIF(?, ''), reference_id = NULLIF(?, ''),
 			log_id = NULLIF(?, ''), curve_id = NULLIF(?, ''), request = ?, version = ?, updated_us = ? WHERE id = ?`, site.Name, site.RecordID,
 			site.ReferenceID, site.LogID, site.CurveID, site.Request, site.Version, site.UpdatedAt.UnixMicro(), site.ID); err != nil {
@@ -110,16 +116,22 @@ func (s *Store) DeleteSite(ctx context.Context, id string) error {
 // SaveEstimate keeps an answer for a site.
 func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error {
 	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(tx *sql.Tx) error {
-		return affectsOne(tx.ExecContext(ctx, `INSERT INTO estimates (site_id, key, body) SELECT id, ?2, ?3 FROM sites WHERE id = ?1
-			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body`, e.SiteID, e.Key, e.Body))
+		return affectsOne(tx.ExecContext(ctx, `INSERT INTO estimates (site_id, key, body, board, computed_us)
+			SELECT id, ?2, ?3, ?4, ?5 FROM sites WHERE id = ?1 AND (?6 = 0 OR updated_us = ?6)
+			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body, board = excluded.board,
+			computed_us = excluded.computed_us`, e.SiteID, e.Key, e.Body, e.Board, storage.Micros(e.ComputedAt),
+			storage.Micros(e.Of)))
 	})
 }
 
 // Estimate returns the answer kept for a site.
 func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstimate, error) {
 	e := storage.SavedEstimate{SiteID: siteID}
-	if err := s.read.QueryRowContext(ctx, "SELECT key, body FROM estimates WHERE site_id = ?", siteID).Scan(&e.Key, &e.Body); err != nil {
+	var computed int64
+	if err := s.read.QueryRowContext(ctx, "SELECT key, body, board, computed_us FROM estimates WHERE site_id = ?", siteID).
+		Scan(&e.Key, &e.Body, &e.Board, &computed); err != nil {
 		return e, fmt.Errorf("sqlite: estimate of site %s: %w", siteID, notFound(err))
 	}
+	e.ComputedAt = storage.MicroTime(computed)
 	return e, nil
 }

@@ -37,6 +37,8 @@ func Run(t *testing.T, open func(t testing.TB) storage.Store) {
 		"concurrent updates do not lose one":     concurrentUpdates,
 		"estimates go with their site":           estimates,
 		"curves stay while a site uses them":     curves,
+		"keys open nothing once they are gone":   keys,
+		"a site shows what it is told to":        board,
 		"reading may stop half way":              stopReading,
 		"a large record takes its time, whole":   largeRecord,
 		"awkward texts are kept to the letter":   awkwardTexts,

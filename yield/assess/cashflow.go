@@ -34,10 +34,10 @@ func validateTariff(m *Money, f *faults) {
 		if m.PricePerKWh != m.PricePerKWh && m.SelfUsedShare != 0 {
 			f.add("money.price_per_kwh", "is needed with feed_in_per_kwh: a kWh used at home saves a bought one; if all is sold, say self_used_share 0")
 		}
-		if v == 0 && m.SelfUsedShare == 0 {
-			f.add("money.self_used_share", "with nothing used at home and nothing paid for what is fed in, no kWh is worth anything; leave both out where "+
-				"every kWh replaces a bought one")
-		}
+	}
+	if paid := m.FeedInPerKWh == m.FeedInPerKWh && m.FeedInPerKWh != 0; m.SelfUsedShare == 0 && !paid {
+		f.add("money.self_used_share", "with nothing used at home and nothing paid for what is fed in, no kWh is worth anything; leave both out where "+
+			"every kWh replaces a bought one")
 	}
 }
 
@@ -60,11 +60,11 @@ func validateSelfUse(r *Request, f *faults) {
 func (m *Money) tariff() (cost.Tariff, bool) {
 	t := cost.Tariff{PricePerKWh: m.PricePerKWh, FeedInPerKWh: m.FeedInPerKWh, SelfUsedShare: m.SelfUsedShare,
 		Escalation: m.PriceEscalation, FeedInEscalation: m.FeedInEscalation}
-	if t.SelfUsedShare == 0 {
-		fill(&t.PricePerKWh, 0)
-	}
-	if t.FeedInPerKWh != t.FeedInPerKWh {
+	switch {
+	case t.FeedInPerKWh != t.FeedInPerKWh:
 		t.FeedInPerKWh, t.SelfUsedShare = 0, 1
+	case t.SelfUsedShare == 0:
+		fill(&t.PricePerKWh, 0)
 	}
 	return t, t.PricePerKWh == t.PricePerKWh && t.SelfUsedShare == t.SelfUsedShare
 }
@@ -130,7 +130,7 @@ func (a *assessment) settleTariff(heights []Height, b int) error {
 	if err != nil {
 		return err
 	}
-	m.SelfUsedShare = wind.SelfUsedShare()
+	m.SelfUsedShare = min(1, wind.SelfUsedShare()) // sums round
 	a.sources = append(a.sources, Provenance{"money.self_used_share", fmt.Sprintf("the household followed beside the wind machine at %g m alone: "+
 		"it uses %.0f %% of what is made", heights[b].HubHeightM, 100*m.SelfUsedShare), "household of the request"})
 	for i := range heights {

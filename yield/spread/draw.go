@@ -159,8 +159,10 @@ func (d *draw) each(n int, f func(i int)) {
 func (d *draw) warnings(r *Result) []resource.Warning {
 	var out []resource.Warning
 	if r.Beyond > 0.001 {
+		low, high := d.model.Heights[0].Energy.Range()
 		out = append(out, resource.Warning{Code: "draws_beyond_table", Detail: fmt.Sprintf("%.2g %% of the drawn wind speeds fell outside "+
-			"the table of energies: above it the energy was held, so that the favourable end is a little low; tabulate a wider range", 100*r.Beyond)})
+			"%g to %g times the estimate, for which the energy is worked out: above it is held, so the favourable end is a little low",
+			100*r.Beyond, low, high)})
 	}
 	if r.Clipped > 0 {
 		out = append(out, resource.Warning{Code: "draws_clipped", Detail: fmt.Sprintf("%.2g %% of the drawn factors would have been below 0 and "+

@@ -1,0 +1,210 @@
+package api
+
+import (
+	"cmp"
+	"errors"
+	"net/http"
+	"net/url"
+	"unicode/utf8"
+
+	"github.com/gin-gonic/gin"
+
+	"mastworth/api/document"
+	"mastworth/api/page"
+	"mastworth/openapi"
+	"mastworth/storage"
+)
+
+const htmlType = "text/html; charset=utf-8"
+
+// sitesOnPage is how many sites the board's page lists; 100 weigh some 60 kB.
+const sitesOnPage = 100
+
+func (s *service) clubRoutes(e *gin.Engine) {
+	e.GET("/club", s.paged(s.readClub))
+	e.GET("/club/feed.atom", s.paged(s.readFeed))
+	e.GET("/club/sites/:id", s.paged(s.readClubSite))
+	e.GET("/club/sites/:id/embed", s.paged(s.readEmbed))
+	e.GET("/sites/:id/card.svg", s.paged(s.readCard))
+	e.GET("/sites/:id/club", s.paged(s.readShowing))
+	e.POST("/sites/:id/club", s.paged(s.changeShowing))
+	e.GET("/oembed", s.paged(s.readOEmbed))
+}
+
+// showShared writes a page that everybody may have and keep for a while.
+func (s *service) showShared(c *gin.Context, name, etag string, f *page.Frame) error {
+	buf := newBuffer()
+	defer freeBuffer(buf)
+	f.Version = s.Version
+	if err := s.pages.Render(buf, name, f); err != nil {
+		return err
+	}
+	c.Writer.Header()["Content-Security-Policy"] = pagePolicy
+	if f.Embed {
+		c.Writer.Header()["Content-Security-Policy"] = framePolicy(s.Club.Frames)
+	}
+	s.sendShared(c, htmlType, etag, buf.Bytes())
+	return nil
+}
+
+// readClub shows the board.
+func (s *service) readClub(c *gin.Context) error {
+	ctx := c.Request.Context()
+	q := boardQuery{sort: cmp.Or(c.Query("sort"), "updated"), verdict: c.Query("verdict"), after: c.Query("after"), limit: sitesOnPage}
+	stamp, err := s.Store.BoardStamp(ctx)
+	if err != nil {
+		return stored(err)
+	}
+	etag := q.tag(s, "board page", stamp)
+	if s.hasAlready(c, etag) {
+		return nil
+	}
+	b, err := s.boardDocument(ctx, q, stamp)
+	if err != nil {
+		return err
+	}
+	f := clubFrame(&b)
+	p := f.Page.(page.Club)
+	p.Choose(q.sort, q.verdict)
+	p.Feed, p.All = "/club/feed.atom", "/v1/club/board"
+	if b.Next != nil {
+		p.More = "/club?" + url.Values{"sort": {q.sort}, "verdict": {q.verdict}, "after": {*b.Next}}.Encode()
+	}
+	f.Page, f.JSON = p, "/v1/club/board"
+	return s.showShared(c, "club", etag, f)
+}
+
+func clubFrame(b *openapi.Board) *page.Frame {
+	p := page.NewClub(b)
+	return &page.Frame{Title: p.Name, Here: "club", Page: p}
+}
+
+// readClubSite shows what a public site shows.
+func (s *service) readClubSite(c *gin.Context) error {
+	e, d, err := s.shownSite(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	base := s.address(c)
+	etag := s.entryTag("page", &e, base)
+	if s.hasAlready(c, etag) {
+		return nil
+	}
+	site := s.publicSite(&e, d, s.links())
+	p, err := page.NewPublicSite(&site)
+	if err != nil {
+		return err
+	}
+	p.Board = "/club"
+	if base != "" {
+		p.OEmbed = base + "/oembed?" + url.Values{"url": {base + "/club/sites/" + e.ID}, "format": {"json"}}.Encode()
+		p.Snippets = snippets(base, e.ID, p.Row.Name)
+	}
+	return s.showShared(c, "clubsite", etag, &page.Frame{Title: p.Row.Name, Here: "club", JSON: "/v1/club/sites/" + e.ID, Page: p})
+}
+
+// readEmbed shows it in short, for a frame.
+func (s *service) readEmbed(c *gin.Context) error {
+	e, d, err := s.shownSite(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	etag := s.entryTag("embed", &e)
+	if s.hasAlready(c, etag) {
+		return nil
+	}
+	site := s.publicSite(&e, d, s.links())
+	site.Heights, site.WindMonthlyKWh, site.SolarMonthlyKWh = nil, nil, nil // no charts
+	p, err := page.NewPublicSite(&site)
+	if err != nil {
+		return err
+	}
+	p.Page = "/club/sites/" + e.ID
+	return s.showShared(c, "clubembed", etag, &page.Frame{Title: p.Row.Name, Embed: true, Page: p})
+}
+
+// cardPolicy lets a card's own style be.
+var cardPolicy = []string{"default-src 'none'; style-src " + page.CardStyleHash + "; frame-ancestors 'none'"}
+
+// readCard draws a public site's card.
+func (s *service) readCard(c *gin.Context) error {
+	e, d, err := s.shownSite(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	etag := s.entryTag("card", &e)
+	if s.hasAlready(c, etag) {
+		return nil
+	}
+	site := s.boardSite(&e, d, s.links())
+	c.Writer.Header()["Content-Security-Policy"] = cardPolicy
+	s.sendShared(c, "image/svg+xml", etag, page.Card(&site, s.Club.Name))
+	return nil
+}
+
+// readShowing shows the form that says whether a site is shown.
+func (s *service) readShowing(c *gin.Context) error {
+	site, err := s.site(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	wire, err := wireSite(site)
+	if err != nil {
+		return err
+	}
+	return s.show(c, "showing", showingFrame(page.ShowingOf(&wire)))
+}
+
+func showingFrame(p page.Showing) *page.Frame {
+	return &page.Frame{Title: page.Text("showing.title"), Here: "sites", JSON: "/v1/sites/" + p.SiteID, Page: p}
+}
+
+// changeShowing takes the form.
+func (s *service) changeShowing(c *gin.Context) error {
+	ctx := c.Request.Context()
+	if c.ContentType() != "application/x-www-form-urlencoded" {
+		return newProblem(unsupportedMedia, "this takes a page's form").
+			at("header.Content-Type", "must be application/x-www-form-urlencoded, not %s", printable(c.ContentType()))
+	}
+	c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, s.MaxBodyBytes)
+	if err := c.Request.ParseForm(); err != nil {
+		var tooLong *http.MaxBytesError
+		if errors.As(err, &tooLong) {
+			return err
+		}
+		return newProblem(malformedBody, "the form cannot be read").at("body", "is no form")
+	}
+	form := c.Request.PostForm
+	name, costs := form.Get("shown_as"), form.Get("show_costs") == "yes"
+	in := openapi.ClubInput{Public: form.Get("public") == "yes", ShownAs: &name, ShowCosts: &costs}
+	site, err := s.site(ctx, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	if n := utf8.RuneCountInString(name); n > document.MaxShownAs {
+		p := page.Showing{SiteID: site.ID, Name: site.Name, Public: in.Public, ShownAs: name, ShowCosts: costs, Link: "/club/sites/" + site.ID,
+			Fault: page.Text("showing.too_long", n, document.MaxShownAs)}
+		return s.showFaults(c, "showing", showingFrame(p))
+	}
+	if (storage.Club{Public: in.Public, ShownAs: plainName(name), ShowCosts: costs, ChangedAt: site.Club.ChangedAt}) != site.Club {
+		if _, err := s.showSite(ctx, site.ID, 0, in); err != nil {
+			return err
+		}
+	}
+	c.Writer.Header().Set("Location", "/sites/"+site.ID+"/club")
+	c.Writer.WriteHeader(http.StatusSeeOther)
+	c.Writer.WriteHeaderNow()
+	return nil
+}
+
+// showFaults shows a form again, with what is wrong in it.
+func (s *service) showFaults(c *gin.Context, name string, f *page.Frame) error {
+	buf := newBuffer()
+	defer freeBuffer(buf)
+	f.Version = s.Version
+	if err := s.pages.Render(buf, name, f); err != nil {
+		return err
+	}
+	s.sendPage(c, http.StatusUnprocessableEntity, buf.Bytes())
+	return nil
+}

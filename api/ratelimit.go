@@ -1,0 +1,59 @@
+package api
+
+import (
+	"sync"
+	"time"
+
+	"golang.org/x/time/rate"
+)
+
+// mostCallers bounds how many callers are remembered at once.
+const mostCallers = 20_000
+
+// limits are the callers' rates.
+type limits struct {
+	perSecond float64
+
+	mu      sync.Mutex
+	callers map[string]*callerRate
+}
+
+type callerRate struct {
+	*rate.Limiter
+	last time.Time
+}
+
+func newLimits(perSecond float64) *limits {
+	return &limits{perSecond: perSecond, callers: map[string]*callerRate{}}
+}
+
+// allow reports whether a caller may make a request now, and counts it.
+func (l *limits) allow(caller string, now time.Time) bool {
+	if l.perSecond == 0 {
+		return true
+	}
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	c, known := l.callers[caller]
+	if !known {
+		if len(l.callers) >= mostCallers {
+			l.forget(now)
+		}
+		c = &callerRate{Limiter: rate.NewLimiter(rate.Limit(l.perSecond), max(1, int(2*l.perSecond)))}
+		l.callers[caller] = c
+	}
+	c.last = now
+	return c.AllowN(now, 1)
+}
+
+// forget drops the callers that have been quiet long enough to have their full rate again, or all of them where there are none.
+func (l *limits) forget(now time.Time) {
+	for name, c := range l.callers {
+		if now.Sub(c.last) > 10*time.Second {
+			delete(l.callers, name)
+		}
+	}
+	if len(l.callers) >= mostCallers {
+		clear(l.callers)
+	}
+}

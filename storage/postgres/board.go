@@ -1,0 +1,80 @@
+package postgres
+
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+
+	"mastworth/storage"
+)
+
+const (
+	stateColumns = `s.id, s.version, s.club_us, COALESCE(e.key, ''), COALESCE(e.computed_us, 0)`
+	boardColumns = `s.id, CASE s.shown_as WHEN '' THEN s.name ELSE s.shown_as END, s.version, s.created_us, s.show_costs, s.club_us,
+	e.board, COALESCE(e.computed_us, 0)`
+	publicSites = ` FROM sites s LEFT JOIN estimates e ON e.site_id = s.id WHERE s.public = 1`
+)
+
+// truth is a yes or no as the tables have it: SQLite knows whole numbers alone, and both are to be the same.
+func truth(yes bool) int {
+	if yes {
+		return 1
+	}
+	return 0
+}
+
+func scanState(row pgx.CollectableRow) (storage.SiteState, error) {
+	var s storage.SiteState
+	err := row.Scan(&s.ID, &s.Version, &s.ChangedUs, &s.Key, &s.ComputedUs)
+	return s, err
+}
+
+func scanBoardEntry(row pgx.CollectableRow) (storage.BoardEntry, error) {
+	var e storage.BoardEntry
+	var created, changed, computed int64
+	var costs int
+	err := row.Scan(&e.ID, &e.Name, &e.Version, &created, &costs, &changed, &e.Board, &computed)
+	e.CreatedAt, e.ShowCosts = storage.MicroTime(created), costs == 1
+	e.ChangedAt, e.ComputedAt = storage.MicroTime(changed), storage.MicroTime(computed)
+	return e, err
+}
+
+// BoardStamp names the state of all public sites.
+func (s *Store) BoardStamp(ctx context.Context) (string, error) {
+	rows, err := s.pool.Query(ctx, "SELECT "+stateColumns+publicSites+` ORDER BY s.id COLLATE "C"`)
+	states, err := all(rows, err, "states of public sites", scanState)
+	return storage.StampOf(states), err
+}
+
+// Board lists all public sites, by ID.
+func (s *Store) Board(ctx context.Context) ([]storage.BoardEntry, error) {
+	rows, err := s.pool.Query(ctx, "SELECT "+boardColumns+publicSites+` ORDER BY s.id COLLATE "C"`)
+	return all(rows, err, "public sites", scanBoardEntry)
+}
+
+// BoardEntry reads one public site.
+func (s *Store) BoardEntry(ctx context.Context, siteID string) (storage.BoardEntry, error) {
+	rows, err := s.pool.Query(ctx, "SELECT "+boardColumns+publicSites+" AND s.id = $1", siteID)
+	return one(rows, err, "public site "+siteID, scanBoardEntry)
+}
+
+// SetClub replaces what a site shows.
+func (s *Store) SetClub(ctx context.Context, id string, version int64, c storage.Club) (site storage.Site, err error) {
+	err = s.inTransaction(ctx, "what site "+id+" shows", func(tx pgx.Tx) error {
+		rows, err := tx.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1 FOR UPDATE", id)
+		if err != nil {
+			return err
+		}
+		if site, err = pgx.CollectExactlyOneRow(rows, scanSite); err != nil {
+			return err
+		}
+		if version != 0 && version != site.Version {
+			return storage.ErrConflict
+		}
+		site.Version, site.Club = site.Version+1, c
+		_, err = tx.Exec(ctx, "UPDATE sites SET public = $1, shown_as = $2, show_costs = $3, club_us = $4, version = $5 WHERE id = $6",
+			truth(c.Public), c.ShownAs, truth(c.ShowCosts), storage.Micros(c.ChangedAt), site.Version, id)
+		return err
+	})
+	return site, err
+}
