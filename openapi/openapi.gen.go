@@ -1548,7 +1548,7 @@ type Decision struct {
 	// SitingHeights The first tower that clears each siting rule; empty where no obstacle is given.
 	SitingHeights []SitingHeight `json:"siting_heights"`
 
-	// BreakEvens How large one number would have to be for wind's kWh to cost as much as a rival's.
+	// BreakEvens How large one number would have to be for wind's kWh to cost as much as a rival's; empty where no odds are drawn.
 	BreakEvens []BreakEven `json:"break_evens"`
 
 	// Measuring Null where no odds are drawn, or there is nothing to compare with.
@@ -3677,7 +3677,7 @@ type UTCOffset = string
 // UncertaintyInput How well each input is known, as relative standard uncertainties (one standard deviation). What is left out is worked out
 // from what the estimate rests on, or has a default; the answer's odds list every source, its size and where that comes from.
 type UncertaintyInput struct {
-	// Draws From 100 on. 0 for none, and then neither spread nor odds. Times the number of towers at most 400 000.
+	// Draws From 100 on. 0 for none, the quickest answer, without spread, odds, break-evens or worth of measuring. Times the number of towers at most 400 000.
 	Draws *int `json:"draws,omitempty"`
 
 	// Measurement Relative standard uncertainty, a share, not per cent.

@@ -26,8 +26,8 @@ func keysCommand(s streams) *cobra.Command {
 	return c
 }
 
-// withKeys runs a command on the store that the settings name.
-func withKeys(c *cobra.Command, s streams, do func(ctx context.Context, store storage.Store, args []string) error) {
+// withStore runs a command on the store that the settings name.
+func withStore(c *cobra.Command, s streams, do func(ctx context.Context, store storage.Store, args []string) error) {
 	file, given := configFlags(c)
 	c.RunE = func(c *cobra.Command, args []string) (err error) {
 		cfg, err := loadConfig(*file, s.env, given())
@@ -54,7 +54,7 @@ func createKeyCommand(s streams) *cobra.Command {
 	name := c.Flags().String("name", "", "whose it is, or what for")
 	scope := c.Flags().String("scope", string(storage.ScopeRead), "what it opens: read, write (and read), admin (and keys)")
 	days := c.Flags().Int("days", 0, "after how many days it ends; 0: never")
-	withKeys(c, s, func(ctx context.Context, store storage.Store, _ []string) error {
+	withStore(c, s, func(ctx context.Context, store storage.Store, _ []string) error {
 		if *name == "" || len(*name) > 100 {
 			return usageError{errors.New("--name must say whose the key is, or what for, in at most 100 characters")}
 		}
@@ -83,7 +83,7 @@ func createKeyCommand(s streams) *cobra.Command {
 
 func listKeysCommand(s streams) *cobra.Command {
 	c := &cobra.Command{Use: "list", Short: "List the keys, without their secrets, which nobody has", Args: noArgs}
-	withKeys(c, s, func(ctx context.Context, store storage.Store, _ []string) error {
+	withStore(c, s, func(ctx context.Context, store storage.Store, _ []string) error {
 		all, err := store.Keys(ctx)
 		if err != nil {
 			return err
@@ -105,7 +105,7 @@ func listKeysCommand(s streams) *cobra.Command {
 
 func endKeyCommand(s streams) *cobra.Command {
 	c := &cobra.Command{Use: "end ID", Short: "End a key, and the browser sessions that began with it", Args: oneArg("id of a key")}
-	withKeys(c, s, func(ctx context.Context, store storage.Store, args []string) error {
+	withStore(c, s, func(ctx context.Context, store storage.Store, args []string) error {
 		err := store.DeleteKey(ctx, args[0])
 		if errors.Is(err, storage.ErrNotFound) {
 			return usageError{fmt.Errorf("there is no key %q; mastworth keys list has them", args[0])}

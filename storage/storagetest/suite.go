@@ -38,6 +38,7 @@ func Run(t *testing.T, open func(t testing.TB) storage.Store) {
 		"estimates go with their site":           estimates,
 		"curves stay while a site uses them":     curves,
 		"keys open nothing once they are gone":   keys,
+		"what was written is found sound":        verified,
 		"a site shows what it is told to":        board,
 		"reading may stop half way":              stopReading,
 		"a large record takes its time, whole":   largeRecord,
@@ -78,6 +79,7 @@ func create(ctx context.Context, s storage.Store, id string, series *resource.Se
 		return storage.Record{}, err
 	}
 	hash := sha256.New()
+	hash.Write(meta)
 	blocks := func(emit func(storage.Block, error) bool) {
 		for b, err := range storage.EncodeBlocks(series) {
 			hash.Write(b.Data)

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 
+	"mastworth/yield/cost"
 	"mastworth/yield/decide"
 )
 
@@ -73,9 +74,9 @@ func (a *assessment) questions(heights []Height, b int, rivals []Rival) ([]quest
 	if err != nil {
 		return nil, err
 	}
-	plan := m.plan(a.r.Towers[b].Cost)
+	price := newPricing(m.plan(a.r.Towers[b].Cost))
 	ofEnergy := func(netKWh float64, rival Rival) (wind, other float64) {
-		return orInf(plan.PerKWh(netKWh)), a.perKWh(rival)
+		return price.perKWh(0, netKWh), a.perKWh(rival)
 	}
 	low, high := table.Range()
 	mean := h.Wind.MeanSpeedMS
@@ -92,9 +93,7 @@ func (a *assessment) questions(heights []Height, b int, rivals []Rival) ([]quest
 		name: "turbine_cost", unit: m.Currency, words: "turbine cost", now: m.TurbineCost, lowest: 0,
 		highest: mostTimes * math.Max(m.TurbineCost, h.Cost.Capital/mostTimes), rivals: rivals,
 		at: func(x float64, rival Rival) (float64, float64) {
-			own := plan
-			own.Capital += x - m.TurbineCost
-			return orInf(own.PerKWh(h.Energy.NetKWh)), a.perKWh(rival)
+			return price.perKWh(x-m.TurbineCost, h.Energy.NetKWh), a.perKWh(rival)
 		},
 	}, question{
 		name: "annual_energy", unit: "kWh/year", words: "net energy", now: h.Energy.NetKWh, lowest: 0,
@@ -129,18 +128,33 @@ func (a *assessment) priceQuestions(h *Height, rivals []Rival) []question {
 	})
 	for _, r := range rivals {
 		if s := a.r.Solar; r == RivalSolar && s.CostPerKW > 0 {
+			solar := newPricing(s.planPerKW(m.DiscountRate))
 			out = append(out, question{
 				name: "solar_cost_per_kw", unit: m.Currency + "/kW", words: "cost of the array", now: s.CostPerKW, lowest: 0,
 				highest: mostTimes * s.CostPerKW, rivals: []Rival{RivalSolar},
 				at: func(x float64, _ Rival) (float64, float64) {
-					own := s
-					own.CostPerKW = x
-					return wind, own.planPerKW(m.DiscountRate).PerKWh(a.sun.yield.KWhPerKW)
+					return wind, solar.perKWh(x-s.CostPerKW, a.sun.yield.KWhPerKW)
 				},
 			})
 		}
 	}
 	return out
+}
+
+// pricing prices the energy of a plan many times: what it costs a year, what a unit of capital more adds to that, and what is made in an
+// even year for each kWh of the first.
+type pricing struct{ yearly, perCapital, even float64 }
+
+func newPricing(p cost.Plan) pricing {
+	return pricing{p.YearlyEquivalent(), cost.CapitalRecovery(p.Rate, p.LifeYears), p.EvenEnergy(1)}
+}
+
+// perKWh is the cost of a kWh with so much more capital; +Inf without energy.
+func (p *pricing) perKWh(moreCapital, firstYearKWh float64) float64 {
+	if !(firstYearKWh > 0) {
+		return math.Inf(1)
+	}
+	return (p.yearly + p.perCapital*moreCapital) / (p.even * firstYearKWh)
 }
 
 // net is what is left of a gross energy.

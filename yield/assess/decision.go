@@ -11,9 +11,9 @@ type Decision struct {
 	BestValueHubM float64     // the height with the highest net present value; NaN without a price or energy
 	Steps         []TowerStep // the towers by rising height
 	Clear         []ClearHeight
-	BreakEvens    []BreakEven
-	Measuring     *Measuring // nil where no odds are drawn, or there is nothing to compare with
-	NextStep      *NextStep  // nil where no odds are drawn, unless there is too little to go on for a verdict
+	BreakEvens    []BreakEven // nil where no odds are drawn
+	Measuring     *Measuring  // nil where no odds are drawn, or there is nothing to compare with
+	NextStep      *NextStep   // nil where no odds are drawn, unless there is too little to go on for a verdict
 	Split         *Split
 	Cash          *cost.Flow // of the best height; nil without a price
 }
@@ -27,14 +27,17 @@ func (a *assessment) decide(heights []Height, b int, odds *Odds, verdict Answer)
 	if err := a.money(heights, b, &d); err != nil || b < 0 {
 		return d, err
 	}
+	if odds == nil { // the quickest answer is asked for
+		step, err := a.nextStep(nil, &heights[b], verdict)
+		d.NextStep = step
+		return d, err
+	}
 	var err error
 	if d.BreakEvens, err = a.breakEvens(heights, b); err != nil {
 		return d, err
 	}
-	if odds != nil {
-		if d.Measuring, err = a.measuring(heights, b, odds); err != nil {
-			return d, err
-		}
+	if d.Measuring, err = a.measuring(heights, b, odds); err != nil {
+		return d, err
 	}
 	d.NextStep, err = a.nextStep(d.Measuring, &heights[b], verdict)
 	return d, err

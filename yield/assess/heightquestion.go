@@ -3,6 +3,8 @@ package assess
 import (
 	"math"
 	"slices"
+
+	"mastworth/yield"
 )
 
 // heightNodes is at how many heights, beside those of the towers, the wind is followed for the break-even height.
@@ -17,13 +19,13 @@ func (a *assessment) heightQuestion(heights []Height, b int, rivals []Rival) (*q
 	if err != nil || len(energy.z) < 2 {
 		return nil, err
 	}
-	price := a.priceByHeight(heights, order)
-	m := &a.r.Money
+	tower := a.priceByHeight(heights, order)
+	price := newPricing(a.r.Money.plan(0))
 	return &question{
 		name: "hub_height", unit: "m", words: "hub height", now: heights[b].HubHeightM,
 		lowest: math.Exp(energy.z[0]), highest: math.Exp(energy.z[len(energy.z)-1]), rivals: rivals,
 		at: func(x float64, rival Rival) (float64, float64) {
-			return orInf(m.plan(price.at(x)).PerKWh(energy.at(math.Log(x)))), a.perKWh(rival)
+			return price.perKWh(tower.at(x), energy.at(math.Log(x))), a.perKWh(rival)
 		},
 	}, nil
 }
@@ -129,11 +131,12 @@ func (a *assessment) carried(heights []Height, i int, heightM float64) (float64,
 	if !ok || !okOther {
 		return nan, nil
 	}
-	table, err := a.energyTable(h, i)
-	if err != nil {
-		return nan, err
+	factor := other.over(&own, &a.hubs[i].weights)
+	if a.tables != nil && a.tables[i] != nil {
+		return a.net(a.tables[i].At(factor)), nil
 	}
-	return a.net(table.At(other.over(&own, &a.hubs[i].weights))), nil
+	at := &a.hubs[i]
+	return a.net(yield.AnnualKWh(at.power.meanPowerAt(a.curve.AtDensity(at.wind.AirDensityKgM3, a.r.Turbine.Regulation), factor))), nil
 }
 
 // fullLift is the step from a measuring height to a hub with all that stands around; false where no hub can stand there.

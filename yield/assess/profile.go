@@ -248,7 +248,11 @@ func (e *sensorTooLow) Unwrap() error { return e.err }
 
 // above fails where hub or sensor is inside what covers the ground in any direction, whatever the method.
 func (p *profile) above(fromM, toM float64) error {
-	for d := range terrain.DirectionCount {
+	directions := terrain.DirectionCount
+	if len(p.site.Patches)+len(p.over.Patches) == 0 {
+		directions = 1 // all are alike
+	}
+	for d := range directions {
 		if _, err := resource.LogFactor(p.site.Near(d), resource.BlendingHeightM, toM); err != nil && errors.Is(err, resource.ErrInsideCanopy) {
 			return err
 		}
