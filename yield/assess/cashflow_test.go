@@ -123,6 +123,25 @@ func TestWorthOfATariff(t *testing.T) {
 	}
 }
 
+// The words tell no more than is known of, and name what differs.
+func TestWordsOfAWorth(t *testing.T) {
+	for want, m := range map[string]Money{
+		"a bought kWh costs 0.30 EUR":                    tariffOf(0.3, nan, 1),
+		"a kWh is sold for 0.10 EUR":                     tariffOf(nan, 0.1, 0),
+		"with 60 % used at home, one made is worth 0.22": tariffOf(0.3, 0.1, 0.6),
+		"a sold one brings 0.10":                         tariffOf(0.3, 0.1, 0.6),
+	} {
+		if got := m.worthWords(); !strings.Contains(got, want) || strings.Contains(got, "on average") {
+			t.Errorf("%q does not say %q", got, want)
+		}
+	}
+	rising := tariffOf(0.3, nan, 1)
+	rising.PriceEscalation = 0.02
+	if got := rising.worthWords(); !strings.Contains(got, "costs 0.30 EUR, and 0.35 on average over the life") {
+		t.Errorf("%q", got) // (1 − (1.02/1.05)^20)/0.03 / 12.462210 = 1.1768 times as much (geometric gradient series)
+	}
+}
+
 func drawMoney(t *rapid.T) Money {
 	f := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 	return Money{
@@ -250,6 +269,17 @@ func TestTariffFaults(t *testing.T) {
 			t.Errorf("%s: %q does not say %q at %s", name, inv, c.says, c.place)
 		}
 	}
+}
+
+// Where all is sold, nobody needs to know what a bought kWh costs.
+func TestAllIsSold(t *testing.T) {
+	r := garden()
+	r.Money.PricePerKWh, r.Money.FeedInPerKWh, r.Money.SelfUsedShare = nan, 0.12, 0
+	e := mustRun(t, r)
+	h := &e.Heights[best(e.Heights)]
+	near(t, "npv", h.Cost.NPV, (0.12*h.Energy.NetKWh-80)/0.073582-h.Cost.Capital, 1e-5) // (A/P, 4 %, 20), engineering-economics tables
+	near(t, "table", e.Decision.Cash.NPV, h.Cost.NPV, 1e-9)
+	near(t, "sold", e.Decision.Cash.Years[20].SoldKWh, h.Energy.NetKWh, 1e-12)
 }
 
 // A life of 0 years is one that was not given: the answer says which was taken.

@@ -38,22 +38,40 @@ func newFrame(s *resource.Series, most int) frame {
 		last = hour
 		f.spans = append(f.spans, span{int32(i), int32(i + 1)})
 	}
-	if n := len(f.spans); n > most {
-		f.thin(s, (n+most-1)/most)
+	if len(f.spans) > most {
+		f.thin(s, most)
 	}
 	return f
 }
 
-// thin keeps the first of every so many years, counted from the beginning of the record, so that every season is there as often.
-func (f *frame) thin(s *resource.Series, years int) {
+// thin keeps the first of every so many years, counted from the beginning of the record, so that every season is there as often:
+// the fewest years that leave no more steps than may be, of a record with gaps or a broken last year too.
+func (f *frame) thin(s *resource.Series, most int) {
 	const year = 365.25 * 86400
+	var perYear []int
+	yearOf := func(sp span) int { return int(float64(s.Times[sp.from]-s.Times[0]) / year) }
+	for _, sp := range f.spans {
+		for len(perYear) <= yearOf(sp) {
+			perYear = append(perYear, 0)
+		}
+		perYear[yearOf(sp)]++
+	}
+	left := func() (n int) {
+		for y := 0; y < len(perYear); y += f.years {
+			n += perYear[y]
+		}
+		return n
+	}
+	for f.years = 2; f.years < len(perYear) && left() > most; {
+		f.years++
+	}
 	kept := f.spans[:0]
 	for _, sp := range f.spans {
-		if int(float64(s.Times[sp.from]-s.Times[0])/year)%years == 0 {
+		if yearOf(sp)%f.years == 0 {
 			kept = append(kept, sp)
 		}
 	}
-	f.spans, f.years = kept, years
+	f.spans = kept
 }
 
 // times are the stamps at which the spans begin.

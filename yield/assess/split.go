@@ -143,7 +143,7 @@ func (s *splitting) table(budget float64, o household.Options) (household.SplitT
 	return t, nil
 }
 
-// keep drops the towers that no row buys.
+// keep drops the towers that no row buys. The best stays: of two that cost and make the same, the rows buy the other.
 func (s *splitting) keep(rows []household.SplitRow) {
 	bought := make([]bool, len(s.wind))
 	for i := range rows {
@@ -151,6 +151,7 @@ func (s *splitting) keep(rows []household.SplitRow) {
 			bought[w] = true
 		}
 	}
+	bought[slices.Index(s.offered, s.best)] = true
 	wind, offered := s.wind[:0], s.offered[:0]
 	for i, is := range bought {
 		if is {

@@ -97,9 +97,10 @@ func (p Plan) EvenEnergy(firstYearKWh float64) float64 {
 	if p.Decline == 0 {
 		return firstYearKWh
 	}
-	sum := 0.0
-	for year := 1; year <= p.LifeYears; year++ {
-		sum += math.Pow(1-p.Decline, float64(year-1)) * presentOf(p.Rate, year)
+	sum, worth := 0.0, 1/(1+p.Rate) // of a year's energy at the start of the life
+	for range p.LifeYears {
+		sum += worth
+		worth *= (1 - p.Decline) / (1 + p.Rate)
 	}
 	return firstYearKWh * sum * CapitalRecovery(p.Rate, p.LifeYears)
 }
