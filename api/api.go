@@ -57,11 +57,13 @@ type service struct {
 	Options
 	records *seriesCache
 	loading singleflight.Group
+	digests *digestCache
 	heavy   chan struct{}
 	ids     *requestIDs
 	pages   *page.Set
 	board   board
 	limits  *limits
+	metrics *metrics
 }
 
 // New is the service. It panics without a store.
@@ -73,8 +75,10 @@ func newService(o Options) *service {
 	}
 	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: page.New()}
 	s.records = newSeriesCache(s.RecordCacheBytes)
+	s.digests = newDigestCache()
 	s.limits = newLimits(s.Access.RequestsPerSecond)
 	s.heavy = make(chan struct{}, s.HeavyJobs)
+	s.metrics = newMetrics(s)
 	return s
 }
 
@@ -129,7 +133,7 @@ func (s *service) engine() *gin.Engine {
 	if err := e.SetTrustedProxies(s.Access.TrustedProxies); err != nil {
 		panic("api: trusted proxies must be addresses or networks: " + err.Error())
 	}
-	e.Use(s.frame, s.toOthers, s.sameSite, s.access, s.parameters)
+	e.Use(s.measure, s.frame, s.toOthers, s.sameSite, s.access, s.parameters)
 	e.NoRoute(func(c *gin.Context) {
 		s.refuse(c, notFound("there is nothing at this address; %s lists what there is", "/openapi.yaml"))
 	})
@@ -145,6 +149,7 @@ func (s *service) engine() *gin.Engine {
 		ErrorHandler: func(c *gin.Context, err error, _ int) { s.refuse(c, newProblem(invalidParameters, "%s", err)) },
 	})
 	e.POST("/v1/records", s.uploadRecord)
+	e.GET("/metrics", s.readMetrics)
 	s.pageRoutes(e)
 	return e
 }

@@ -37,6 +37,7 @@ func (s *service) CreateEstimate(ctx context.Context, r openapi.CreateEstimateRe
 
 // estimate runs a request and writes its answer.
 func (s *service) estimate(ctx context.Context, r *assess.Request, refs document.Refs) (*bytes.Buffer, error) {
+	loaded := s.metrics.stage(stageLoad)
 	if len(refs.All()) > 0 {
 		done, err := s.load(ctx, r, refs)
 		if err != nil {
@@ -50,14 +51,18 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, refs document
 		}
 		defer done()
 	}
+	loaded()
 	r.Stop = func() bool { return ctx.Err() != nil }
+	worked := s.metrics.stage(stageWork)
 	e, err := assess.Run(*r)
+	worked()
 	switch {
 	case errors.Is(err, assess.ErrStopped):
 		return nil, ctx.Err()
 	case err != nil:
 		return nil, err
 	}
+	defer s.metrics.stage(stageWrite)()
 	out := document.FromEstimate(&e, refs, s.Version)
 	buf := newBuffer()
 	_, err = buf.Write(document.AppendEstimate(buf.AvailableBuffer(), &out))
@@ -127,7 +132,9 @@ func (s *service) screened(ctx context.Context, id string, o resource.ScreenOpti
 // series is a stored record, decoded and screened, from the cache where it is there. Requests that want the same record at
 // once read it once.
 func (s *service) series(ctx context.Context, id string) (*resource.Series, error) {
-	if have := s.records.get(id); have != nil {
+	have := s.records.get(id)
+	s.metrics.lookedUp(have != nil)
+	if have != nil {
 		return have, nil
 	}
 	// Whoever asks first must not take the others down with it when it goes away.

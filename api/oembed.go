@@ -17,7 +17,7 @@ import (
 // The size of a frame that nobody asked to be smaller, px.
 const (
 	frameWidth  = 480
-	frameHeight = 520
+	frameHeight = 440
 )
 
 var publicPath = regexp.MustCompile(`^/club/sites/([A-Za-z0-9_-]{1,64})(/embed)?$`)

@@ -114,11 +114,12 @@ func (s *service) readEmbed(c *gin.Context) error {
 		return nil
 	}
 	site := s.publicSite(&e, d, s.links())
-	site.Heights, site.WindMonthlyKWh, site.SolarMonthlyKWh = nil, nil, nil // no charts
+	site.Heights = nil // no charts need be drawn
 	p, err := page.NewPublicSite(&site)
 	if err != nil {
 		return err
 	}
+	p.Shorten()
 	p.Page = "/club/sites/" + e.ID
 	return s.showShared(c, "clubembed", etag, &page.Frame{Title: p.Row.Name, Embed: true, Page: p})
 }

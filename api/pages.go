@@ -81,9 +81,13 @@ func (s *service) pageRoutes(e *gin.Engine) {
 	e.GET("/signin", s.paged(s.readSignIn))
 	e.POST("/signin", s.paged(s.signIn))
 	e.POST("/signout", s.paged(s.signOut))
+	s.siteRoutes(e)
+	e.GET("/new", s.paged(s.readNew))
+	e.POST("/new", s.paged(s.createFromPage))
 	e.GET("/problems", s.paged(s.listProblems))
 	e.GET("/problems/:slug", s.paged(s.readProblem))
 	s.clubRoutes(e)
+	s.recordRoutes(e)
 }
 
 func (s *service) readIndex(c *gin.Context) error {

@@ -254,8 +254,12 @@ func TestScenarios(t *testing.T) {
 	}
 	seen["fetchRecord"], seen["listSources"] = true, true // TestFetch has a service that fetches
 	seen["readAsset"] = true                              // shows follows a page to its style
-	for _, op := range []string{"listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut"} {
-		seen[op] = true // access_test.go has keys
+	for _, op := range []string{"readMetrics", "readNew", "createFromPage", "listSitePages", "readResult", "readReport", "readResultChart", "listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut"} {
+		seen[op] = true // metrics_test.go, pagesites_test.go and access_test.go have them
+	}
+	for _, op := range []string{"readRecordsPage", "addRecord", "readRecordPage", "removeRecord", "readRecordChart", "readCurvesPage", "readCurvePage", "removeCurve",
+		"readCurveChart", "readBalancePage"} {
+		seen[op] = true // pagerecords_test.go and pagecurves_test.go have them
 	}
 	seen["readPublicSiteFrame"] = true // TestEmbedding has it, as other websites may frame it
 	for path, item := range s.spec.Paths.Map() {

@@ -566,7 +566,7 @@ func TestEveryParameterIsChecked(t *testing.T) {
 					var headers []header
 					switch p.In {
 					case "path":
-						target = strings.Replace(path, "{"+p.Name+"}", url.PathEscape(value[0]), 1)
+						target = strings.NewReplacer("{"+p.Name+"}", url.PathEscape(value[0]), "{id}", "abc", "{slug}", "internal").Replace(path)
 					case "header":
 						headers = []header{{p.Name, value[0]}}
 					case "query":

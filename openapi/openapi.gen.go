@@ -919,6 +919,42 @@ func (e BoardVerdict) Valid() bool {
 	}
 }
 
+// Defines values for ChartBare.
+const (
+	ChartBareFalse ChartBare = "false"
+	ChartBareTrue  ChartBare = "true"
+)
+
+// Valid indicates whether the value is a known member of the ChartBare enum.
+func (e ChartBare) Valid() bool {
+	switch e {
+	case ChartBareFalse:
+		return true
+	case ChartBareTrue:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for ChartDark.
+const (
+	ChartDarkFalse ChartDark = "false"
+	ChartDarkTrue  ChartDark = "true"
+)
+
+// Valid indicates whether the value is a known member of the ChartDark enum.
+func (e ChartDark) Valid() bool {
+	switch e {
+	case ChartDarkFalse:
+		return true
+	case ChartDarkTrue:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ReadBoardParamsSort.
 const (
 	ReadBoardParamsSortCost    ReadBoardParamsSort = "cost"
@@ -3905,6 +3941,21 @@ type BoardSort string
 // BoardVerdict defines model for BoardVerdict.
 type BoardVerdict string
 
+// ChartBare defines model for ChartBare.
+type ChartBare string
+
+// ChartDark defines model for ChartDark.
+type ChartDark string
+
+// ChartHeight defines model for ChartHeight.
+type ChartHeight = int
+
+// ChartScale defines model for ChartScale.
+type ChartScale = int
+
+// ChartWidth defines model for ChartWidth.
+type ChartWidth = int
+
 // ID defines model for Id.
 type ID = string
 
@@ -5277,7 +5328,35 @@ type BusyApplicationProblemPlusJSONResponse struct {
 	Headers BusyResponseHeaders
 }
 
+type ChartFileResponseHeaders struct {
+	ETag string
+}
+type ChartFileImagePngResponse struct {
+	Body io.Reader
+
+	Headers       ChartFileResponseHeaders
+	ContentLength int64
+}
+type ChartFileImageSvgXMLResponse struct {
+	Body io.Reader
+
+	Headers       ChartFileResponseHeaders
+	ContentLength int64
+}
+type ChartFileTextCsvResponse struct {
+	Body io.Reader
+
+	Headers       ChartFileResponseHeaders
+	ContentLength int64
+}
+
 type NotModifiedResponse struct {
+}
+
+type PageAgainTextHTMLResponse struct {
+	Body io.Reader
+
+	ContentLength int64
 }
 
 type ProblemApplicationProblemPlusJSONResponse Problem

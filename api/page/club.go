@@ -140,6 +140,12 @@ func NewPublicSite(p *openapi.PublicSite) (PublicSite, error) {
 	return out, nil
 }
 
+// Shorten leaves of a site what a small frame has room for.
+func (p *PublicSite) Shorten() {
+	const numbers = 5 // as far as the two costs
+	p.Charts, p.Numbers = nil, p.Numbers[:min(numbers, len(p.Numbers))]
+}
+
 // lead is the verdict in a sentence.
 func lead(s *openapi.BoardSite) string {
 	words := Text("club.lead." + string(s.Verdict))
@@ -172,7 +178,9 @@ func publicCharts(p *openapi.PublicSite) []chart.Chart {
 	best := orNaN(p.Site.HubHeightM)
 	all := []chart.Chart{
 		chart.EnergyByHeight(chart.EnergyHeights{HubHeightM: hubs, NetKWh: kWh, LowKWh: low, HighKWh: high, RangeWords: Text("club.range"), BestM: best}),
-		chart.Months(chart.MonthEnergy{WindKWh: p.WindMonthlyKWh, SolarKWh: p.SolarMonthlyKWh}),
+	}
+	if p.WindMonthlyKWh != nil { // the sun's months alone would say nothing of the wind
+		all = append(all, chart.Months(chart.MonthEnergy{WindKWh: p.WindMonthlyKWh, SolarKWh: p.SolarMonthlyKWh}))
 	}
 	if costs > 1 {
 		all = append(all, chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs, PerKWh: cost, BestM: best, Units: chart.Units{Currency: p.Site.Currency}}))
@@ -255,9 +263,16 @@ func metres(v *float64) string {
 	return unit(Number(*v, decimals), "m")
 }
 
+// perCent is a chance in words. Draws never make it certain.
 func perCent(share *float64) string {
-	if share == nil {
+	const most, least = 0.99, 0.01
+	switch {
+	case share == nil:
 		return unknown
+	case *share > most:
+		return Text("club.chance_over", unit("99", "%"))
+	case *share < least:
+		return Text("club.chance_under", unit("1", "%"))
 	}
 	return unit(Number(100**share, 0), "%")
 }

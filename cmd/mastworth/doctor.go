@@ -55,7 +55,9 @@ func doctorCommand(s streams) *cobra.Command {
 // examine looks at everything a service needs.
 func examine(ctx context.Context, cfg *config) []finding {
 	var out []finding
-	say := func(fine bool, format string, args ...any) { out = append(out, finding{fine, fmt.Sprintf(format, args...)}) }
+	say := func(fine bool, format string, args ...any) {
+		out = append(out, finding{fine, fmt.Sprintf(format, args...)})
+	}
 	if isPostgres(cfg.Database) || examineFile(cfg.Database, say) {
 		examineDatabase(ctx, cfg, say)
 	}

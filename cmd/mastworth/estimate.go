@@ -72,12 +72,13 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, d
 	if err != nil {
 		return assess.Estimate{}, document.Refs{}, err
 	}
-	if err := readLoad(in.Household, folder); err != nil {
+	loadFile, err := readLoad(in.Household, folder)
+	if err != nil {
 		return assess.Estimate{}, document.Refs{}, located(data, err)
 	}
 	r, refs := document.ToRequest(in)
 	// The cheap checks come first: nobody should wait for a large record to hear of a typing mistake.
-	if err := located(data, assess.Check(r)); err != nil {
+	if err := located(data, ofLoadFile(loadFile, assess.Check(r))); err != nil {
 		return assess.Estimate{}, refs, err
 	}
 	into := refs.Records(&r)
@@ -96,16 +97,16 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, d
 		defer done()
 	}
 	e, err := assess.Run(r)
-	return e, refs, located(data, err)
+	return e, refs, located(data, ofLoadFile(loadFile, err))
 }
 
-// readLoad puts what a household's load file holds in its place.
-func readLoad(h *openapi.HouseholdInput, folder string) error {
+// readLoad puts what a household's load file holds in its place, and tells the file's name; empty where there is none.
+func readLoad(h *openapi.HouseholdInput, folder string) (string, error) {
 	if h == nil || h.LoadFile == nil {
-		return nil
+		return "", nil
 	}
-	bad := func(format string, args ...any) error {
-		return &assess.InvalidError{Fields: []assess.FieldError{{Location: "household.load_file", Detail: fmt.Sprintf(format, args...)}}}
+	bad := func(format string, args ...any) (string, error) {
+		return "", &assess.InvalidError{Fields: []assess.FieldError{{Location: "household.load_file", Detail: fmt.Sprintf(format, args...)}}}
 	}
 	name := *h.LoadFile
 	if !filepath.IsAbs(name) {
@@ -127,7 +128,22 @@ func readLoad(h *openapi.HouseholdInput, folder string) error {
 	}
 	csv := string(b)
 	h.LoadCsv, h.LoadFile = &csv, nil
-	return nil
+	return name, nil
+}
+
+// ofLoadFile blames the file for what is wrong with the load that was read from it.
+func ofLoadFile(name string, err error) error {
+	var inv *assess.InvalidError
+	if name == "" || !errors.As(err, &inv) {
+		return err
+	}
+	out := assess.InvalidError{Fields: slices.Clone(inv.Fields)}
+	for i := range out.Fields {
+		if f := &out.Fields[i]; f.Location == "household.load_csv" {
+			f.Location, f.Detail = "household.load_file", name+", "+f.Detail
+		}
+	}
+	return &out
 }
 
 // loadRecord reads the file a request names, and says how it was understood.

@@ -86,7 +86,10 @@ func fetchCommand(s streams) *cobra.Command {
 		Use:   "fetch",
 		Short: "Fetch a public record of wind and sun for a place",
 		Long: "A year is a request, kept in a cache: one that broke off goes on where it stopped. No more of the place than two decimals of\n" +
-			"a degree is sent. The record is written as CSV, or as Parquet where --out ends in .parquet.",
+			"a degree is sent. The record is written as CSV, or as Parquet where --out ends in .parquet; name it in a request document as\n" +
+			"wind: {record: {file: here.csv}}. Where it has no irradiance, the place's months of sun are told as a request takes them.",
+		Example: "  mastworth fetch --lat 52.2 --lon -1.4 --years 2014-2023 --out here.csv\n" +
+			"  mastworth estimate garden.yaml        # with wind: {record: {file: here.csv}} in it",
 		Args: cobra.NoArgs,
 	}
 	flags := addFetchFlags(c)

@@ -20,7 +20,9 @@ func inspectCommand(s streams) *cobra.Command {
 	c := &cobra.Command{
 		Use:   "inspect RECORDFILE",
 		Short: "Show what was read from a record, what is wrong with it, and its climate",
-		Args:  oneArg("record file"),
+		Long: "Show what was read from a record, what is wrong with it, and what the wind is like. Of a climatology, which is no record, the\n" +
+			"months are shown, with what a request can take of them.",
+		Args: oneArg("record file"),
 	}
 	format := formatFlag(c, "table", "table", "json")
 	sectors := c.Flags().Int("sectors", resource.SectorCount, "sectors of the wind rose: 8, 12, 16 or 36")
@@ -44,6 +46,9 @@ func inspectCommand(s streams) *cobra.Command {
 			return usageError{fmt.Errorf("--sectors must be 8, 12, 16 or 36, not %d", *sectors)}
 		}
 		read, err := readScreened(args[0], options, screening, s.err)
+		if errors.Is(err, ingest.ErrClimatology) {
+			return inspectClimatology(s.out, args[0], format.value)
+		}
 		if err != nil {
 			return err
 		}

@@ -2,6 +2,8 @@ package main
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -14,9 +16,13 @@ func (p *printer) rows(write func(row func(cells ...string))) {
 	if p.err != nil {
 		return
 	}
-	t := tabwriter.NewWriter(p.w, 0, 0, 2, ' ', tabwriter.AlignRight)
-	write(func(cells ...string) { fmt.Fprintln(t, strings.Join(cells, "\t")+"\t") }) //nolint:errcheck // told by Flush
-	p.err = t.Flush()
+	var b strings.Builder
+	t := tabwriter.NewWriter(&b, 0, 0, 2, ' ', tabwriter.AlignRight)
+	write(func(cells ...string) { fmt.Fprintln(t, strings.Join(cells, "\t")+"\t") }) //nolint:errcheck // kept in memory
+	t.Flush()                                                                        //nolint:errcheck // likewise
+	for line := range strings.Lines(b.String()) {
+		p.line("%s", strings.TrimRight(line, " \n")) // an empty last cell leaves blanks
+	}
 }
 
 // percent writes a share.
@@ -89,11 +95,30 @@ func (p *printer) steps(e *assess.Estimate) {
 			p.line("The highest net present value is at %g m.", d.BestValueHubM)
 		}
 	}
-	for _, c := range d.Clear {
-		if c.HubHeightM != c.HubHeightM {
-			p.wrapped("", fmt.Sprintf("No tower here clears the rule %s, which asks for %.3g m.", c.Rule, c.LowestHubM))
+	p.clears(d.Clear)
+}
+
+// clears says from which tower on the siting rules are kept, which are written out with what stands around the mast.
+func (p *printer) clears(rules []assess.ClearHeight) {
+	if len(rules) == 0 {
+		return
+	}
+	kept, none := map[float64]int{}, 0
+	for _, r := range rules {
+		if r.HubHeightM == r.HubHeightM {
+			kept[r.HubHeightM]++
+		} else {
+			none++
 		}
 	}
+	var parts []string
+	for _, hub := range slices.Sorted(maps.Keys(kept)) {
+		parts = append(parts, fmt.Sprintf("%g m is the first tower to keep %d of %d", hub, kept[hub], len(rules)))
+	}
+	if none > 0 {
+		parts = append(parts, fmt.Sprintf("no tower here keeps %d of %d", none, len(rules)))
+	}
+	p.wrapped("", "Of the siting rules told below, "+strings.Join(parts, "; ")+".")
 }
 
 func (p *printer) measuring(e *assess.Estimate) {
@@ -137,11 +162,21 @@ func (p *printer) split(e *assess.Estimate) {
 	tell("most even over the months", s.MostEven, &s.SplitTable)
 	tell("most even if machines came in all sizes", s.AnySize.MostEven, &s.AnySize)
 	if c := s.Complement; c != nil {
-		p.wrapped("  - ", fmt.Sprintf("the months of wind and of sun go together with a correlation of %s; both are below their means in %d months of the year",
+		p.wrapped("  - ", fmt.Sprintf("the months of wind and of sun go together with a correlation of %s; both are below their means in %d of the 12 months",
 			number(c.Correlation, "%.2f"), c.BothBelow))
 	}
+	p.notes(s.Warnings, "")
 	if h := s.Home; h != nil {
-		p.home(h)
+		p.home(s, h)
+	}
+}
+
+// notes writes what a part of the decision has to say of itself, but for what is told already.
+func (p *printer) notes(list []assess.Warning, told string) {
+	for _, w := range list {
+		if w.Code != told {
+			p.wrapped("  - ", w.Detail)
+		}
 	}
 }
 
@@ -164,7 +199,7 @@ func bought(s *assess.Split, r *household.SplitRow) string {
 	return strings.Join(parts, " and ")
 }
 
-func (p *printer) home(h *assess.Home) {
+func (p *printer) home(s *assess.Split, h *assess.Home) {
 	p.line("")
 	p.line("The household of %.0f kWh a year", h.YearlyKWh)
 	p.rows(func(row func(...string)) {
@@ -180,6 +215,9 @@ func (p *printer) home(h *assess.Home) {
 			of("both", h.Mixed)
 		}
 	})
+	if h.MixedRow >= 0 {
+		p.wrapped("", "Both: "+bought(s, &s.Rows[h.MixedRow])+", for the same money.")
+	}
 }
 
 func (p *printer) cash(e *assess.Estimate, table bool) {
@@ -202,6 +240,7 @@ func (p *printer) cash(e *assess.Estimate, table bool) {
 	}
 	p.wrapped("", fmt.Sprintf("Net present value %.0f %s; internal rate of return: %s; paid back: %s, discounted: %s.", f.NPV, cur, irr, years(f.PaybackYears),
 		years(f.DiscountedPaybackYears)))
+	p.notes(f.Warnings, "never_pays_back") // the line above has it
 	if !table {
 		return
 	}

@@ -78,8 +78,8 @@ func elsewhere(a Archive, year int, place Place, answered *resource.Place) error
 	return nil
 }
 
-// monthsOfSun counts the months of the year, January to December, in which the record has usable irradiance: global, or
-// direct and diffuse.
+// monthsOfSun counts the months of the year, January to December, in which the record has usable irradiance, global or
+// direct and diffuse, at the noons of half the days: what an estimate asks of a month, nearly.
 func monthsOfSun(s *resource.Series) int {
 	at := func(q resource.Quantity) *resource.Channel {
 		if i := s.Find(q, math.NaN()); i >= 0 {
@@ -91,18 +91,20 @@ func monthsOfSun(s *resource.Series) int {
 	if s.StepS > 3600 || global == nil && (direct == nil || diffuse == nil) {
 		return 0
 	}
-	var seen [13]bool
-	n := 0
+	const halfAMonth = 14 * 3600 // days, an hour of noon each, s
+	var noons [13]int64
 	for i, t := range s.Times {
 		if !(global != nil && global.Usable(i) || direct != nil && diffuse != nil && direct.Usable(i) && diffuse.Usable(i)) {
 			continue
 		}
-		if m := time.Unix(t+s.UTCOffsetS, 0).UTC().Month(); !seen[m] {
-			seen[m] = true
-			n++
+		if at := time.Unix(t+s.UTCOffsetS, 0).UTC(); at.Hour() == 12 {
+			noons[at.Month()] += s.StepS
 		}
-		if n == 12 {
-			break
+	}
+	n := 0
+	for _, seconds := range noons {
+		if seconds >= halfAMonth {
+			n++
 		}
 	}
 	return n

@@ -155,12 +155,39 @@ func FuzzCompressed(f *testing.F) {
 	})
 }
 
-// FuzzClimatology reads arbitrary bytes as a climatology: twelve months or an error with words.
+// FuzzClimatology reads arbitrary bytes as a climatology: twelve months or an error with words, within the bound of memory;
+// months that are given to a request are within its bounds.
 func FuzzClimatology(f *testing.F) {
 	f.Add([]byte("-BEGIN HEADER-\nNASA/POWER\nT2M  Temperature (C)\n-END HEADER-\nPARAMETER,JAN,FEB,MAR,APR,MAY,JUN,JUL,AUG,SEP,OCT,NOV,DEC\nT2M,1,2,3,4,5,6,7,8,9,10,11,12\n"))
 	f.Add([]byte(`{"properties":{"parameter":{"T2M":{"JAN":1}}},"header":{},"parameters":{"T2M":{"units":"C"}}}`))
+	f.Add([]byte("-BEGIN HEADER-\nNASA/POWER\nMonthly Climatologies (January 2001 - December 2020)\nALLSKY_SFC_SW_DWN x (kW-hr/m^2/day)\nWS10M x (m/s)\n-END HEADER-\n" +
+		"PARAMETER,JAN,FEB,MAR,APR,MAY,JUN,JUL,AUG,SEP,OCT,NOV,DEC\nALLSKY_SFC_SW_DWN,1,2,3,4,5,6,7,6,5,4,3,2\nWS10M,1,2,3,4,5,6,7,8,9,1,2,-999\n"))
 	f.Fuzz(func(t *testing.T, data []byte) {
+		if len(data) > 1<<16 {
+			return
+		}
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
 		c, rep, err := ReadClimatology(bytes.NewReader(data))
+		runtime.ReadMemStats(&after)
+		if took := after.TotalAlloc - before.TotalAlloc; took > fuzzBase+fuzzMultiple*uint64(len(data)) {
+			t.Fatalf("%d bytes took %d bytes of memory", len(data), took)
+		}
+		if months, err := c.Irradiation(); err == nil {
+			for _, v := range months {
+				if !(v >= 0 && v <= 400) {
+					t.Fatalf("months %v", months)
+				}
+			}
+		}
+		for _, m := range c.MonthlyWindMS {
+			if !goodHeight(m.HeightM) {
+				t.Fatalf("wind at %g m", m.HeightM)
+			}
+		}
+		if strings.ContainsFunc(c.Period, func(r rune) bool { return r < ' ' || r > '~' }) {
+			t.Fatalf("period %q", c.Period)
+		}
 		var re *ReadError
 		if err != nil && (!errors.As(err, &re) || re.Reason == "" || re.Remedy == "") {
 			t.Fatalf("%T: %v", err, err)

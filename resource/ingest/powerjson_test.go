@@ -138,6 +138,13 @@ func TestClimatology(t *testing.T) {
 	if _, _, err := Read(f, Options{}); !errors.Is(err, ErrClimatology) {
 		t.Errorf("as a record: %v", err)
 	}
+	// The file's own header: "20-year … Climatologies (January 2001 - December 2020)"; it has the temperature alone.
+	if c.Period != "January 2001 - December 2020" {
+		t.Errorf("period %q", c.Period)
+	}
+	if _, err := c.Irradiation(); err == nil || !strings.Contains(err.Error(), "month 1") {
+		t.Errorf("irradiation out of nothing: %v", err)
+	}
 	months := `"JAN":1,"FEB":2,"MAR":3,"APR":4,"MAY":5,"JUN":6,"JUL":7,"AUG":6,"SEP":5,"OCT":4,"NOV":3,"DEC":-999,"ANN":4`
 	text := `{"geometry":{"coordinates":[10,50,100]},"properties":{"parameter":{"WS50M":{` + months + `},"WS10M":{` + months +
 		`},"ALLSKY_SFC_SW_DWN":{` + months + `}}},"header":{"fill_value":-999},"parameters":{"WS50M":{"units":"m/s"},"WS10M":{"units":"m/s"},` +
@@ -162,6 +169,14 @@ func TestClimatology(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "from MJ", c.MonthlyGHIKWhM2[0], 62, 1e-9)
+	got, err := c.Irradiation()
+	if words := IrradiationWords(got); err != nil || words != "solar: {monthly_irradiation_kwh_m2: [62, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]}" {
+		t.Errorf("%v, %s", err, words)
+	}
+	c.MonthlyGHIKWhM2[6] = 401
+	if _, err := c.Irradiation(); err == nil || !strings.Contains(err.Error(), "month 7") {
+		t.Errorf("401 kWh/m² in a month: %v", err)
+	}
 	for _, text := range []string{"", "time,ws\n2020-01-01,1\n", "<html>", "-BEGIN HEADER-\nNASA/POWER x\n-END HEADER-\nYEAR,MO,DY,WS10M\n2020,1,1,2\n"} {
 		var re *ReadError
 		if _, _, err := ReadClimatology(strings.NewReader(text)); !errors.As(err, &re) {

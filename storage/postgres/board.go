@@ -9,10 +9,10 @@ import (
 )
 
 const (
-	stateColumns = `s.id, s.version, s.club_us, COALESCE(e.key, ''), COALESCE(e.computed_us, 0)`
+	stateColumns = `s.id, s.version, s.club_us, COALESCE(b.key, ''), COALESCE(b.computed_us, 0)`
 	boardColumns = `s.id, CASE s.shown_as WHEN '' THEN s.name ELSE s.shown_as END, s.version, s.created_us, s.show_costs, s.club_us,
-	e.board, COALESCE(e.computed_us, 0)`
-	publicSites = ` FROM sites s LEFT JOIN estimates e ON e.site_id = s.id WHERE s.public = 1`
+	b.board, COALESCE(b.computed_us, 0)`
+	publicSites = ` FROM sites s LEFT JOIN boards b ON b.site_id = s.id WHERE s.public = 1`
 )
 
 // truth is a yes or no as the tables have it: SQLite knows whole numbers alone, and both are to be the same.

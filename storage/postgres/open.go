@@ -95,6 +95,12 @@ func (s *Store) Ping(ctx context.Context) error {
 	return nil
 }
 
+// Pool tells of the connections.
+func (s *Store) Pool() (inUse, idle, most int) {
+	st := s.pool.Stat()
+	return int(st.AcquiredConns()), int(st.IdleConns()), int(st.MaxConns())
+}
+
 // Close closes all connections.
 func (s *Store) Close() error {
 	s.pool.Close()

@@ -119,18 +119,22 @@ func (s *Store) DeleteSite(ctx context.Context, id string) error {
 // SaveEstimate keeps an answer for a site.
 func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error {
 	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(tx pgx.Tx) error {
-		return affectsOne(tx.Exec(ctx, `INSERT INTO estimates (site_id, key, body, board, computed_us)
-			SELECT id, $2::text, $3::bytea, $4::bytea, $5::bigint FROM sites
-			WHERE id = $1 AND ($6::bigint = 0 OR updated_us = $6) FOR SHARE
-			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body, board = excluded.board,
-			computed_us = excluded.computed_us`, e.SiteID, e.Key, e.Body, e.Board, storage.Micros(e.ComputedAt),
-			storage.Micros(e.Of)))
+		if err := affectsOne(tx.Exec(ctx, `INSERT INTO estimates (site_id, key, body)
+			SELECT id, $2::text, $3::bytea FROM sites WHERE id = $1 AND ($4::bigint = 0 OR updated_us = $4) FOR SHARE
+			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body`, e.SiteID, e.Key, e.Body, storage.Micros(e.Of))); err != nil {
+			return err
+		}
+		_, err := tx.Exec(ctx, `INSERT INTO boards (site_id, key, computed_us, board) VALUES ($1, $2, $3, $4)
+			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, computed_us = excluded.computed_us, board = excluded.board`,
+			e.SiteID, e.Key, storage.Micros(e.ComputedAt), e.Board)
+		return err
 	})
 }
 
 // Estimate returns the answer kept for a site.
 func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstimate, error) {
-	rows, err := s.pool.Query(ctx, "SELECT site_id, key, body, board, computed_us FROM estimates WHERE site_id = $1", siteID)
+	rows, err := s.pool.Query(ctx, `SELECT e.site_id, e.key, e.body, b.board, COALESCE(b.computed_us, 0)
+		FROM estimates e LEFT JOIN boards b ON b.site_id = e.site_id WHERE e.site_id = $1`, siteID)
 	return one(rows, err, "estimate of site "+siteID, func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
 		var e storage.SavedEstimate
 		var computed int64

@@ -27,25 +27,41 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 	return nil
 }
 
+// The database's own looks through itself: what each says where all is well.
+var looks = []struct{ query, fine string }{
+	{"PRAGMA integrity_check", "ok"},
+	{`SELECT 'a row of ' || "table" || ' points nowhere' FROM pragma_foreign_key_check`, ""},
+}
+
 // Check asks the database to look through its own pages, indexes and references; what it finds is listed.
 func (s *Store) Check(ctx context.Context) (found []string, err error) {
-	for pragma, fine := range map[string]string{"PRAGMA integrity_check": "ok", "SELECT 'a row of ' || \"table\" || ' points nowhere' FROM pragma_foreign_key_check": ""} {
-		rows, err := s.read.QueryContext(ctx, pragma)
+	for _, l := range looks {
+		lines, err := s.lines(ctx, l.query)
 		if err != nil {
-			return found, fmt.Errorf("sqlite: %s: %w", pragma, err)
+			return found, fmt.Errorf("sqlite: %s: %w", l.query, err)
 		}
-		for rows.Next() {
-			var line string
-			if err := rows.Scan(&line); err != nil {
-				return found, errors.Join(fmt.Errorf("sqlite: %s: %w", pragma, err), rows.Close())
-			}
-			if line != fine {
+		for _, line := range lines {
+			if line != l.fine {
 				found = append(found, line)
 			}
 		}
-		if err := errors.Join(rows.Err(), rows.Close()); err != nil {
-			return found, fmt.Errorf("sqlite: %s: %w", pragma, err)
-		}
 	}
 	return found, nil
+}
+
+// lines are the rows of a query with one column of text.
+func (s *Store) lines(ctx context.Context, query string) (out []string, err error) {
+	rows, err := s.read.QueryContext(ctx, query)
+	if err != nil {
+		return nil, err
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var line string
+		if err := rows.Scan(&line); err != nil {
+			return nil, err
+		}
+		out = append(out, line)
+	}
+	return out, rows.Err()
 }

@@ -110,6 +110,12 @@ func (s *Store) Ping(ctx context.Context) error {
 	return nil
 }
 
+// Pool tells of the connections that read.
+func (s *Store) Pool() (inUse, idle, most int) {
+	st := s.read.Stats()
+	return st.InUse, st.Idle, st.MaxOpenConnections
+}
+
 // Close closes all connections.
 func (s *Store) Close() error { return errors.Join(s.read.Close(), s.write.Close()) }
 

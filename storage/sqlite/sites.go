@@ -116,11 +116,15 @@ func (s *Store) DeleteSite(ctx context.Context, id string) error {
 // SaveEstimate keeps an answer for a site.
 func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error {
 	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(tx *sql.Tx) error {
-		return affectsOne(tx.ExecContext(ctx, `INSERT INTO estimates (site_id, key, body, board, computed_us)
-			SELECT id, ?2, ?3, ?4, ?5 FROM sites WHERE id = ?1 AND (?6 = 0 OR updated_us = ?6)
-			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body, board = excluded.board,
-			computed_us = excluded.computed_us`, e.SiteID, e.Key, e.Body, e.Board, storage.Micros(e.ComputedAt),
-			storage.Micros(e.Of)))
+		if err := affectsOne(tx.ExecContext(ctx, `INSERT INTO estimates (site_id, key, body)
+			SELECT id, ?2, ?3 FROM sites WHERE id = ?1 AND (?4 = 0 OR updated_us = ?4)
+			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body`, e.SiteID, e.Key, e.Body, storage.Micros(e.Of))); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, `INSERT INTO boards (site_id, key, computed_us, board) VALUES (?, ?, ?, ?)
+			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, computed_us = excluded.computed_us, board = excluded.board`,
+			e.SiteID, e.Key, storage.Micros(e.ComputedAt), e.Board)
+		return err
 	})
 }
 
@@ -128,7 +132,8 @@ func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error
 func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstimate, error) {
 	e := storage.SavedEstimate{SiteID: siteID}
 	var computed int64
-	if err := s.read.QueryRowContext(ctx, "SELECT key, body, board, computed_us FROM estimates WHERE site_id = ?", siteID).
+	if err := s.read.QueryRowContext(ctx, `SELECT e.key, e.body, b.board, COALESCE(b.computed_us, 0)
+		FROM estimates e LEFT JOIN boards b ON b.site_id = e.site_id WHERE e.site_id = ?`, siteID).
 		Scan(&e.Key, &e.Body, &e.Board, &computed); err != nil {
 		return e, fmt.Errorf("sqlite: estimate of site %s: %w", siteID, notFound(err))
 	}

@@ -100,7 +100,11 @@ func (a *assessment) nextStep(m *Measuring, h *Height, verdict Answer) (*NextSte
 
 func (a *assessment) adviceWords(v *decide.Advice, verdict Answer) string {
 	cur := a.r.Money.Currency
-	stake := fmt.Sprintf("a wrong decision today costs %s %s in the mean", figure(v.ValueOfKnowing), cur)
+	at := figure(v.ValueOfKnowing)
+	if v.ValueOfKnowing > 0 && v.ValueOfKnowing < 1 { // nobody counts in such parts
+		at = "less than 1"
+	}
+	stake := fmt.Sprintf("a wrong decision today costs %s %s in the mean", at, cur)
 	if v.Code == decide.MeasureMonths {
 		words := fmt.Sprintf("measure for %d months first: %s, with a chance of %s that it is wrong; deciding after measuring gains %s %s in the mean",
 			v.Months, stake, chance(v.ChanceWrong), figure(v.NetGain), cur)

@@ -1,0 +1,339 @@
+package page
+
+import (
+	"fmt"
+	"html/template"
+	"maps"
+	"net/url"
+	"regexp"
+	"slices"
+	"strings"
+	"time"
+
+	"mastworth/api/chart"
+	"mastworth/openapi"
+)
+
+// What a page lists of a record; the JSON has the rest.
+const (
+	recordFindings = 40
+	recordLines    = 15
+)
+
+// RecordChart is a chart of a record or a curve, drawn for its page.
+type RecordChart struct {
+	ChartPart
+	Name, Alt string
+	Files     string // the address of its files, up to the point before svg, png or csv
+	Query     string // what goes behind that, with its question mark; or nothing
+	Long      bool   // its table is too long for a page; the CSV has it
+
+	// Where the drawing is too heavy for the page, it is linked to instead: light and dark.
+	Light, Dark   string
+	Width, Height int
+}
+
+// heaviestDrawing is what a drawing inside a page may weigh, bytes: five of them and the words stay under 150 kB.
+const heaviestDrawing = 20 << 10
+
+// plainColour is a colour's fallback, which a page that has the style sheet of charts does not need.
+var plainColour = regexp.MustCompile(`(var\(--chart-[a-z0-9-]+),#[0-9a-f]{6}\)`)
+
+// recordTableRows is the longest table shown under a chart.
+const recordTableRows = 60
+
+// DrawRecordChart draws a chart for a page. base is the address below which its files are; query what they need behind it.
+func DrawRecordChart(c chart.Chart, base, query string, width, height int) (*RecordChart, error) {
+	if c.Empty() {
+		return nil, nil
+	}
+	var b strings.Builder
+	if err := c.SVG(&b, chart.Options{Variables: true, Bare: true, Width: width, Height: height}); err != nil {
+		return nil, fmt.Errorf("the chart %s: %w", c.Name, err)
+	}
+	out := &RecordChart{Name: c.Name, Alt: c.Alt(), Files: base + c.Name, Query: query, Width: width, Height: height}
+	out.Title = c.Title
+	if svg := plainColour.ReplaceAllString(b.String(), "$1)"); len(svg) <= heaviestDrawing {
+		out.SVG = template.HTML(svg) //nolint:gosec // of our own making; it escapes what is in it
+	} else {
+		looks := fmt.Sprintf("bare=true&width=%d&height=%d", width, height)
+		if query != "" {
+			looks = query[1:] + "&" + looks
+		}
+		out.Light = out.Files + ".svg?" + looks
+		out.Dark = out.Light + "&dark=true"
+	}
+	out.Head, out.Rows = c.Table()
+	if out.Long = len(out.Rows) > recordTableRows; out.Long {
+		out.Rows = out.Rows[:recordTableRows]
+	}
+	return out, nil
+}
+
+// RecordPictures is what a record's page shows that takes the whole record to work out; nil charts are not there.
+type RecordPictures struct {
+	Coverage, Rose, MonthHour, TwoHeights *RecordChart
+	Climate                               *openapi.Climate
+	ClimateMissing                        string // why there is none; or nothing
+	Shear                                 *RecordShear
+	ShearMissing                          string
+}
+
+// RecordShear is the shear between two heights, ready to be shown.
+type RecordShear struct {
+	LowM, HighM float64
+	Exponent    float64 // of everything
+	Rows        []ShearRow
+	Overall     ShearRow // all directions
+	Checks      []ShearCheckRow
+	Warnings    []string
+}
+
+// ShearRow is the shear from one direction.
+type ShearRow struct {
+	FromDeg    float64
+	Day, Night float64 // exponents
+	N          int     // pairs of speeds
+}
+
+// ShearCheckRow holds the profile against a third height.
+type ShearCheckRow struct{ HeightM, PredictedMS, MeasuredMS, ErrorPerCent float64 }
+
+// Record is what a record's page shows.
+type Record struct {
+	ID, Name              string
+	Facts                 []Pair
+	Attribution           string
+	Channel               string // whose wind is shown
+	Channels              []Link // of the speeds there are
+	Numbers               []Pair // of that channel
+	Findings              []RecordFinding
+	MoreFindings          int
+	FindingsChart, Speeds *RecordChart
+	*RecordPictures              // nil while it is being worked out
+	Whole                 string // address that waits for it
+	Months, Hours         []BarRow
+	Turbulence            []BarRow
+	TurbulenceNote        string
+	Weak                  []string // warnings
+	Report                RecordReport
+	CSV, Parquet          string
+	Sites                 []Link
+	MayDelete             bool
+	Fault                 string // of deleting
+}
+
+// Link is an address in words.
+type Link struct {
+	Words, To string
+	Here      bool
+}
+
+// BarRow is a number with a bar beside it.
+type BarRow struct {
+	Words, Value, More string
+	Bar                int // of 100
+}
+
+// RecordFinding is one thing that screening found, in words.
+type RecordFinding struct{ Rule, Channel, Period, Count, Done, Detail string }
+
+// RecordReport is what came of reading the file.
+type RecordReport struct {
+	Rows, Kept, LeftOut string
+	Columns             []RecordColumn
+	Problems            []string
+	MoreProblems        int64
+	Gaps                []string
+	MoreGaps            int64
+	Assumptions         []string
+}
+
+// RecordColumn is a column of the file and what it was taken for.
+type RecordColumn struct{ Number, Name, Taken, Height, Unit, How, Missing string }
+
+// NewRecord puts a record into words. channel is the name of the speed to show; pictures is nil while they are being made.
+func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures) (Record, error) {
+	base := "/v1/records/" + r.ID
+	out := Record{ID: r.ID, Name: recordName(r.Name), Attribution: r.Attribution, Channel: channel, RecordPictures: pictures,
+		CSV: base + "/samples?format=csv", Parquet: base + "/samples?format=parquet", Report: newRecordReport(&r.Import)}
+	out.Facts = recordFacts(r)
+	out.findings(r)
+	query := channelQuery(channel)
+	var st *openapi.SpeedStatistics
+	for i := range r.Statistics.Channels {
+		c := &r.Statistics.Channels[i]
+		to := "/records/" + r.ID + channelQuery(c.Channel)
+		out.Channels = append(out.Channels, Link{channelWords(c.Channel, c.HeightM), to, c.Channel == channel})
+		if c.Channel == channel {
+			st = c
+		}
+	}
+	files := "/records/" + r.ID + "/charts/"
+	var err error
+	if out.FindingsChart, err = DrawRecordChart(FindingsChart(r), files, "", 720, findingsHeight(r)); err != nil || st == nil {
+		return out, err
+	}
+	if out.Speeds, err = DrawRecordChart(SpeedsChart(st), files, query, 600, 320); err != nil {
+		return out, err
+	}
+	out.Numbers = speedNumbers(st, pictures)
+	out.Months, out.Hours = periodBars(st.Months, monthWords), periodBars(st.Hours, hourWords)
+	out.turbulence()
+	return out, nil
+}
+
+// channelQuery asks for a channel; nothing for a record without any.
+func channelQuery(channel string) string {
+	if channel == "" {
+		return ""
+	}
+	return "?" + url.Values{"channel": {channel}}.Encode()
+}
+
+func recordName(name string) string {
+	if name == "" {
+		return Text("records.no_name")
+	}
+	return name
+}
+
+func channelWords(name string, heightM *float64) string {
+	if heightM == nil {
+		return name
+	}
+	return Text("record.channel_at", name, metres(heightM))
+}
+
+func recordFacts(r *openapi.Record) []Pair {
+	out := []Pair{
+		{Text("record.kind"), Text("record.kind." + string(r.Kind))},
+		{Text("record.format"), r.Format},
+		{Text("record.span"), Stamp(r.First, r.UTCOffsetS) + " – " + Stamp(r.Last, r.UTCOffsetS)},
+		{Text("record.clock"), offsetWords(r.UTCOffsetS)},
+		{Text("record.rows"), Text("record.rows_of", Number(float64(r.Rows), 0), stepWords(r.StepS))},
+	}
+	if p := r.Place; p != nil {
+		words := exactPlace(p.Latitude, p.Longitude)
+		if p.ElevationM != nil {
+			words += ", " + Text("record.elevation", metres(p.ElevationM))
+		}
+		out = append(out, Pair{Text("record.place"), words})
+	} else {
+		out = append(out, Pair{Text("record.place"), Text("record.place_unknown")})
+	}
+	var channels []string
+	for _, c := range r.Channels {
+		channels = append(channels, Text("record.channel", channelWords(c.Name, c.HeightM), quantityWords(c.Quantity), c.Unit))
+	}
+	return append(out, Pair{Text("record.channels"), strings.Join(channels, "; ")}, Pair{Text("record.created"), Day(r.CreatedAt)},
+		Pair{Text("record.hash"), r.ContentHash}, Pair{Text("record.id"), r.ID})
+}
+
+// quantityWords are the words for a quantity; its own name where there are none.
+func quantityWords(quantity string) string {
+	if words, ok := catalogue["record.quantity."+quantity]; ok {
+		return words
+	}
+	return quantity
+}
+
+func newRecordReport(r *openapi.ImportReport) RecordReport {
+	out := RecordReport{Rows: Number(float64(r.Rows), 0), Kept: Number(float64(r.Kept), 0), Assumptions: r.Assumptions}
+	if r.LeftOut > 0 {
+		out.LeftOut = Number(float64(r.LeftOut), 0)
+	}
+	for _, c := range r.Columns {
+		one := RecordColumn{Number: fmt.Sprint(c.Number), Name: c.Name, Taken: Text("record.not_used"), Unit: c.Unit, How: c.How,
+			Missing: Number(float64(c.Missing), 0)}
+		if c.Quantity != "" {
+			one.Taken, one.Height = quantityWords(c.Quantity), metres(c.HeightM)
+		}
+		out.Columns = append(out.Columns, one)
+	}
+	for i, p := range r.Problems {
+		if i == recordLines {
+			break
+		}
+		out.Problems = append(out.Problems, problemWords(&p))
+	}
+	out.MoreProblems = r.ProblemCount - int64(len(out.Problems))
+	for i, g := range r.Gaps {
+		if i == recordLines {
+			break
+		}
+		out.Gaps = append(out.Gaps, Text("record.gap", Stamp(g.From, 0), Stamp(g.To, 0), Number(float64(g.Missing), 0)))
+	}
+	out.MoreGaps = r.GapCount - int64(len(out.Gaps))
+	return out
+}
+
+func problemWords(p *openapi.ImportProblem) string {
+	where := Text("record.line", p.Line)
+	if p.ColumnName != "" {
+		where += ", " + Text("record.column", p.ColumnName)
+	}
+	return where + ": " + p.Detail
+}
+
+// findings puts what screening found into words.
+func (r *Record) findings(rec *openapi.Record) {
+	for i, f := range rec.Statistics.Screening {
+		if i == recordFindings {
+			r.MoreFindings = len(rec.Statistics.Screening) - i
+			break
+		}
+		r.Findings = append(r.Findings, RecordFinding{Rule: ruleWords(f.Rule), Channel: f.Channel, Period: period(f.From, f.To, rec.UTCOffsetS),
+			Count: Number(float64(f.Count), 0), Done: Text("record.action." + string(f.Action)), Detail: f.Detail})
+	}
+}
+
+func ruleWords(rule string) string {
+	if words, ok := catalogue["record.rule."+rule]; ok {
+		return words
+	}
+	return rule
+}
+
+// FindingsChart draws what screening found along the record's time.
+func FindingsChart(r *openapi.Record) chart.Chart {
+	return chart.TimelineFindings(chart.Timeline{From: r.First.Unix(), To: r.Last.Unix() + r.StepS, UTCOffsetS: r.UTCOffsetS, Lanes: lanesOf(r)})
+}
+
+// lanesOf are the findings by channel and rule.
+func lanesOf(r *openapi.Record) []chart.Lane {
+	lanes := map[string]*chart.Lane{}
+	for _, f := range r.Statistics.Screening {
+		name := ruleWords(f.Rule)
+		if f.Channel != "" {
+			name = f.Channel + ": " + name
+		}
+		if lanes[name] == nil {
+			lanes[name] = &chart.Lane{Name: name}
+		}
+		lanes[name].Spans = append(lanes[name].Spans, chart.Span{From: f.From.Unix(), To: f.To.Unix() + r.StepS, Words: f.Detail})
+	}
+	var out []chart.Lane
+	for _, name := range slices.Sorted(maps.Keys(lanes)) {
+		out = append(out, *lanes[name])
+	}
+	return out
+}
+
+func findingsHeight(r *openapi.Record) int { return min(max(180, 90+34*len(lanesOf(r))), 700) }
+
+// Stamp is a moment by a record's own clock, in words.
+func Stamp(t time.Time, utcOffsetS int64) string {
+	return t.UTC().Add(time.Duration(utcOffsetS) * time.Second).Format("2 January 2006, 15:04")
+}
+
+func period(from, to time.Time, utcOffsetS int64) string {
+	if from.Equal(to) {
+		return Stamp(from, utcOffsetS)
+	}
+	clock := time.FixedZone("", int(utcOffsetS))
+	if a, b := from.In(clock), to.In(clock); a.YearDay() == b.YearDay() && a.Year() == b.Year() {
+		return a.Format("2 January 2006, 15:04") + "–" + b.Format("15:04")
+	}
+	return Stamp(from, utcOffsetS) + " – " + Stamp(to, utcOffsetS)
+}

@@ -1,0 +1,200 @@
+package page
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"mastworth/api/chart"
+	"mastworth/openapi"
+)
+
+// SpeedsChart draws a channel's distribution with the fitted curve.
+func SpeedsChart(st *openapi.SpeedStatistics) chart.Chart {
+	d := chart.SpeedShares{EdgesMS: st.Histogram.EdgesMS, Shares: st.Histogram.Shares}
+	if w := st.Weibull; w != nil {
+		d.Fit.Shape, d.Fit.Scale = orNaN(w.Shape), orNaN(w.ScaleMS)
+	}
+	return chart.SpeedHistogram(d)
+}
+
+// RoseChart draws how often the wind comes from where, by classes of speed.
+func RoseChart(c *openapi.Climate) chart.Chart {
+	d := chart.Rose{CalmShare: orNaN(c.CalmShare)}
+	blowing := 1 - d.CalmShare // shares of sectors are of the time that is not calm
+	if math.IsNaN(blowing) {
+		blowing = 1
+	}
+	for i, s := range c.Sectors {
+		row := make([]float64, len(s.Classes))
+		for k, class := range s.Classes {
+			row[k] = orNaN(class.Share) * blowing
+			if i == 0 && class.ToMS != nil {
+				d.ClassEnds = append(d.ClassEnds, *class.ToMS)
+			}
+		}
+		d.Shares = append(d.Shares, row)
+	}
+	return chart.WindRose(d)
+}
+
+// MonthHourChart draws the mean speed by month and hour.
+func MonthHourChart(c *openapi.Climate) chart.Chart {
+	d := chart.MonthHour{What: Text("record.wind_speed"), Unit: "m/s"}
+	for m := range d.Values {
+		for h := range d.Values[m] {
+			d.Values[m][h] = math.NaN()
+			if m < len(c.MonthHours) && h < len(c.MonthHours[m]) {
+				d.Values[m][h] = orNaN(c.MonthHours[m][h])
+			}
+		}
+	}
+	return chart.MonthHourHeat(d)
+}
+
+// speedNumbers are the chief numbers of a channel.
+func speedNumbers(st *openapi.SpeedStatistics, pictures *RecordPictures) []Pair {
+	var out []Pair
+	add := func(key, value string) {
+		if value != unknown && value != "" {
+			out = append(out, Pair{Text(key), value})
+		}
+	}
+	add("record.mean", unit(decimals(st.MeanMS, 2), "m/s"))
+	if st.MonthsCounted > 0 && st.MeanOfMonthsMS != nil {
+		add("record.mean_of_months", Text("record.of_months", decimals(st.MeanOfMonthsMS, 2), st.MonthsCounted))
+	}
+	add("record.completeness", perCent(st.Completeness))
+	add("record.missing", Number(float64(st.Missing), 0))
+	add("record.flagged", Number(float64(st.Flagged), 0))
+	add("record.max", unit(decimals(st.MaxMS, 1), "m/s"))
+	add("record.calm", perCent(st.CalmShare))
+	add("record.power", unit(three(st.PowerDensityWM2), "W/m²"))
+	if w := st.Weibull; w != nil {
+		add("record.weibull", Text("record.weibull_of", decimals(w.Shape, 2), decimals(w.ScaleMS, 2)))
+	} else {
+		add("record.weibull", sentence(st.WeibullRefused))
+	}
+	if pictures == nil || pictures.Climate == nil {
+		return out
+	}
+	if x := pictures.Climate.ExtremeWind; x != nil {
+		add("record.extreme", Text("record.extreme_of", decimals(x.Gust50YearMS, 0), decimals(x.RuleGustMS, 0), sentence(x.Caution)))
+	} else {
+		add("record.extreme", sentence(pictures.Climate.ExtremeWindMissing))
+	}
+	return out
+}
+
+// decimals is a number with so many of them.
+func decimals(v *float64, n int) string { return Number(orNaN(v), n) }
+
+// periodBars are means by month or hour, with bars from 0 on.
+func periodBars(in []openapi.PeriodMean, words func(int) string) []BarRow {
+	most := 0.0
+	for _, p := range in {
+		if p.MeanMS != nil {
+			most = max(most, *p.MeanMS)
+		}
+	}
+	out := make([]BarRow, len(in))
+	for i, p := range in {
+		out[i] = BarRow{Words: words(i), Value: decimals(p.MeanMS, 2), More: perCent(p.Completeness), Bar: bar(p.MeanMS, most)}
+	}
+	return out
+}
+
+func bar(v *float64, most float64) int {
+	if v == nil || !(most > 0) {
+		return 0
+	}
+	return int(math.Round(100 * *v / most))
+}
+
+func monthWords(i int) string {
+	months := strings.Fields(Text("record.months"))
+	return months[i%len(months)]
+}
+
+func hourWords(i int) string { return Text("record.hour", i, (i+1)%24) }
+
+// turbulence lists the intensity by speed, and what the climate's numbers lean on.
+func (r *Record) turbulence() {
+	if r.RecordPictures == nil || r.Climate == nil {
+		return
+	}
+	for _, w := range r.Climate.Warnings {
+		r.Weak = append(r.Weak, w.Detail)
+	}
+	t := r.Climate.Turbulence
+	if t == nil {
+		r.TurbulenceNote = sentence(r.Climate.TurbulenceMissing)
+		return
+	}
+	most := 0.0
+	for _, b := range t.Bins {
+		most = max(most, zeroIfUnknown(b.Mean), zeroIfUnknown(b.Representative))
+	}
+	for _, b := range t.Bins {
+		if b.N == 0 {
+			continue
+		}
+		to := "…"
+		if b.ToMS != nil {
+			to = Number(*b.ToMS, 1)
+		}
+		r.Turbulence = append(r.Turbulence, BarRow{Words: Number(b.FromMS, 1) + "–" + to, Value: decimals(b.Mean, 3),
+			More: decimals(b.Representative, 3) + " (" + Number(float64(b.N), 0) + ")", Bar: bar(b.Mean, most)})
+	}
+	r.TurbulenceNote = Text("record.turbulence_at", decimals(t.At15MS, 3), decimals(t.RepresentativeAt15MS, 3))
+}
+
+func zeroIfUnknown(v *float64) float64 {
+	if v == nil {
+		return 0
+	}
+	return *v
+}
+
+// offsetWords is a clock's distance from UTC.
+func offsetWords(s int64) string {
+	if s == 0 {
+		return Text("record.utc")
+	}
+	sign := "+"
+	if s < 0 {
+		sign, s = minus, -s
+	}
+	return Text("record.utc_and", sign+strconv.FormatInt(s/3600, 10)+":"+two(s%3600/60))
+}
+
+func two(n int64) string {
+	if n < 10 {
+		return "0" + strconv.FormatInt(n, 10)
+	}
+	return strconv.FormatInt(n, 10)
+}
+
+// stepWords is an averaging step.
+func stepWords(s int64) string {
+	switch {
+	case s == 86400:
+		return Text("record.step_day")
+	case s == 3600:
+		return Text("record.step_hour")
+	case s%60 == 0:
+		return Text("record.step_minutes", s/60)
+	}
+	return Text("record.step_seconds", s)
+}
+
+func exactPlace(latitude, longitude float64) string {
+	side := func(v float64, positive, negative string) string {
+		key := positive
+		if v < 0 {
+			key = negative
+		}
+		return Number(math.Abs(v), 4) + "°\u00a0" + Text(key)
+	}
+	return side(latitude, "club.north", "club.south") + ", " + side(longitude, "club.east", "club.west")
+}

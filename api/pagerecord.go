@@ -1,0 +1,112 @@
+package api
+
+import (
+	"context"
+	"errors"
+	"net/http"
+	"net/url"
+
+	"github.com/gin-gonic/gin"
+
+	"mastworth/api/page"
+	"mastworth/openapi"
+	"mastworth/storage"
+)
+
+// readRecord shows a record.
+func (s *service) readRecord(c *gin.Context) error { return s.showRecord(c, http.StatusOK, "") }
+
+// showRecord writes a record's page; fault is what was wrong with the wish to delete it.
+func (s *service) showRecord(c *gin.Context, status int, fault string) error {
+	ctx := c.Request.Context()
+	rec, err := s.record(ctx, c.Param("id"))
+	if err != nil {
+		return err
+	}
+	wire, err := wireRecord(&rec)
+	if err != nil {
+		return err
+	}
+	channel, err := shownChannel(&wire, c.Query("channel"))
+	if err != nil {
+		return err
+	}
+	patience := digestPatience
+	if c.Query("whole") == "true" {
+		patience = 0
+	}
+	digest, err := s.digest(ctx, &rec, channel, patience)
+	var p *problem
+	if err != nil && !(errors.As(err, &p) && p.kind == busy) { // too busy is as good as too late
+		return err
+	}
+	var pictures *page.RecordPictures
+	if digest != nil {
+		pictures = &digest.pictures
+		if digest.statistics != nil {
+			wire.Statistics = *digest.statistics
+		}
+	}
+	shown, err := page.NewRecord(&wire, channel, pictures)
+	if err != nil {
+		return err
+	}
+	shown.Whole = "/records/" + rec.ID + "?" + url.Values{"channel": {channel}, "whole": {"true"}}.Encode()
+	if channel == "" {
+		shown.Whole = "/records/" + rec.ID + "?whole=true"
+	}
+	if shown.Sites, err = s.sitesWith(ctx, func(site *storage.Site) bool {
+		return site.RecordID == rec.ID || site.ReferenceID == rec.ID || site.LogID == rec.ID
+	}); err != nil {
+		return err
+	}
+	shown.MayDelete, shown.Fault = len(shown.Sites) == 0, fault
+	f := &page.Frame{Title: shown.Name, Here: "records", JSON: "/v1/records/" + rec.ID, Page: shown}
+	if digest == nil {
+		f.Scripts = []string{"record.js"}
+	}
+	return s.showWith(c, status, "record", f)
+}
+
+// sitesLooked is among how many sites, the newest first, a page looks for those that use something.
+const sitesLooked = 500
+
+// sitesWith are the sites that use something.
+func (s *service) sitesWith(ctx context.Context, uses func(*storage.Site) bool) ([]page.Link, error) {
+	sites, err := s.Store.Sites(ctx, storage.Page{Limit: sitesLooked})
+	if err != nil {
+		return nil, stored(err)
+	}
+	var out []page.Link
+	for i := range sites {
+		if !uses(&sites[i]) {
+			continue
+		}
+		name := sites[i].Name
+		if name == "" {
+			name = page.Text("club.no_name")
+		}
+		out = append(out, page.Link{Words: name, To: "/sites/" + sites[i].ID})
+	}
+	return out, nil
+}
+
+// removeRecord deletes a record, if whoever asks is sure.
+func (s *service) removeRecord(c *gin.Context) error {
+	form, err := s.readForm(c)
+	if err != nil {
+		return err
+	}
+	if form.Get("delete") != "yes" {
+		return s.showRecord(c, http.StatusUnprocessableEntity, page.Text("record.delete_unsure"))
+	}
+	_, err = s.DeleteRecord(c.Request.Context(), openapi.DeleteRecordRequestObject{ID: c.Param("id")})
+	var p *problem
+	if errors.As(err, &p) && p.kind == recordInUse {
+		return s.showRecord(c, http.StatusConflict, page.Text("record.delete_used"))
+	}
+	if err != nil {
+		return err
+	}
+	return seeOther(c, "/records")
+}
