@@ -37,7 +37,7 @@ func (s *service) showRecord(c *gin.Context, status int, fault string) error {
 	}
 	digest, err := s.digest(ctx, &rec, channel, patience)
 	var p *problem
-	if err != nil && !(errors.As(err, &p) && p.kind == busy) { // too busy is as good as too late
+	if err != nil && !(patience > 0 && errors.As(err, &p) && p.kind == busy) { // too busy is as good as too late
 		return err
 	}
 	var pictures *page.RecordPictures

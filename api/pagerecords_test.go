@@ -7,6 +7,7 @@ import (
 	"math"
 	"mime/multipart"
 	"net/http"
+	"net/http/httptest"
 	"regexp"
 	"strings"
 	"testing"
@@ -244,7 +245,7 @@ func TestRecordPageDoesNotWait(t *testing.T) {
 	if strings.Contains(text, "charts/coverage") {
 		t.Error("it shows a chart that cannot be there")
 	}
-	f.do("GET", "/records/"+id+"?whole=true", nil).want(200) // busy is as good as late: it has the link again
+	f.do("GET", "/records/"+id+"?whole=true", nil).problem(busy, "", "") // who asks for all of it is told that there is no room
 	<-f.service.heavy
 	lacks(t, "the whole page", string(f.do("GET", "/records/"+id+"?whole=true", nil).want(200).body), "charts/coverage.svg")
 }
@@ -307,4 +308,32 @@ func TestFetchForm(t *testing.T) {
 		lacks(t, wrong, wellFormed(t, wrong, f.sent("/records", form+wrong).want(422)), `id="`+field+`"`)
 	}
 	lacks(t, "a year there is not", string(f.sent("/records", form+"1999&to_year=1999").want(422).body), `class="fault"`)
+}
+
+// BenchmarkRecordPage is a page of a year's hours at two heights that was looked at before; BenchmarkRecordDigest is what the first look costs.
+func BenchmarkRecordPage(b *testing.B) {
+	f := newFixture(b)
+	target := "/records/" + f.upload(twoHeightsCSV(8760), nil).ID
+	f.do("GET", target+"?whole=true", nil).want(200)
+	for b.Loop() {
+		w := httptest.NewRecorder()
+		f.ServeHTTP(w, httptest.NewRequestWithContext(b.Context(), http.MethodGet, target, http.NoBody))
+	}
+}
+
+func BenchmarkRecordDigest(b *testing.B) {
+	f := newFixture(b)
+	rec, err := f.store.Record(b.Context(), f.upload(twoHeightsCSV(8760), nil).ID)
+	if err != nil {
+		b.Fatal(err)
+	}
+	series, err := f.service.series(b.Context(), rec.ID)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if _, err := newRecordDigest(&rec, series, ""); err != nil {
+			b.Fatal(err)
+		}
+	}
 }

@@ -6,6 +6,8 @@ import (
 	"mime/multipart"
 	"net/http"
 	"net/http/httptest"
+	"os"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -75,6 +77,9 @@ func TestResultPageIsQuick(t *testing.T) {
 // The document that the page begins with can be sent as it is; a fault is told with its place, and what was written stays.
 func TestNewPage(t *testing.T) {
 	f := newFixture(t)
+	if same, err := os.ReadFile(filepath.Join("..", "testdata", "examples", "orchard-end.yaml")); err != nil || string(same) != exampleDocument {
+		t.Errorf("the example is no longer that of testdata/examples: %v", err)
+	}
 	if w := f.browse("GET", "/new", nil, nil); w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "rotor_diameter_m") {
 		t.Errorf("%d %s", w.Code, w.Body)
 	}

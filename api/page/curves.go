@@ -65,7 +65,7 @@ func NewCurve(c *openapi.Curve, source string, points []CurvePoint) (Curve, erro
 	}
 	out.fact("curves.rated", unit(three(t.RatedPowerW), "W"))
 	if t.PowerCurve != nil {
-		out.fact("curves.density", unit(three(t.PowerCurve.AirDensityKgM3), "kg/m³"))
+		out.fact("curves.density", unit(decimals(t.PowerCurve.AirDensityKgM3, 3), "kg/m³"))
 	}
 	if c.TestLog != nil && c.TestLog.Record.ID != nil {
 		out.LogID = *c.TestLog.Record.ID

@@ -3,21 +3,13 @@ package page
 import (
 	"fmt"
 	"html/template"
-	"maps"
 	"net/url"
 	"regexp"
-	"slices"
 	"strings"
 	"time"
 
 	"mastworth/api/chart"
 	"mastworth/openapi"
-)
-
-// What a page lists of a record; the JSON has the rest.
-const (
-	recordFindings = 40
-	recordLines    = 15
 )
 
 // RecordChart is a chart of a record or a curve, drawn for its page.
@@ -27,6 +19,7 @@ type RecordChart struct {
 	Files     string // the address of its files, up to the point before svg, png or csv
 	Query     string // what goes behind that, with its question mark; or nothing
 	Long      bool   // its table is too long for a page; the CSV has it
+	NoTable   bool   // the page has it in words already
 
 	// Where the drawing is too heavy for the page, it is linked to instead: light and dark.
 	Light, Dark   string
@@ -34,7 +27,7 @@ type RecordChart struct {
 }
 
 // heaviestDrawing is what a drawing inside a page may weigh, bytes: five of them and the words stay under 150 kB.
-const heaviestDrawing = 20 << 10
+const heaviestDrawing = 17 << 10
 
 // plainColour is a colour's fallback, which a page that has the style sheet of charts does not need.
 var plainColour = regexp.MustCompile(`(var\(--chart-[a-z0-9-]+),#[0-9a-f]{6}\)`)
@@ -108,7 +101,8 @@ type Record struct {
 	Channels              []Link // of the speeds there are
 	Numbers               []Pair // of that channel
 	Findings              []RecordFinding
-	MoreFindings          int
+	FindingsCount         int // of all of them
+	MoreFindings          int // that are not listed
 	FindingsChart, Speeds *RecordChart
 	*RecordPictures              // nil while it is being worked out
 	Whole                 string // address that waits for it
@@ -135,23 +129,6 @@ type BarRow struct {
 	Bar                int // of 100
 }
 
-// RecordFinding is one thing that screening found, in words.
-type RecordFinding struct{ Rule, Channel, Period, Count, Done, Detail string }
-
-// RecordReport is what came of reading the file.
-type RecordReport struct {
-	Rows, Kept, LeftOut string
-	Columns             []RecordColumn
-	Problems            []string
-	MoreProblems        int64
-	Gaps                []string
-	MoreGaps            int64
-	Assumptions         []string
-}
-
-// RecordColumn is a column of the file and what it was taken for.
-type RecordColumn struct{ Number, Name, Taken, Height, Unit, How, Missing string }
-
 // NewRecord puts a record into words. channel is the name of the speed to show; pictures is nil while they are being made.
 func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures) (Record, error) {
 	base := "/v1/records/" + r.ID
@@ -171,8 +148,14 @@ func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures) (Rec
 	}
 	files := "/records/" + r.ID + "/charts/"
 	var err error
-	if out.FindingsChart, err = DrawRecordChart(FindingsChart(r), files, "", 720, findingsHeight(r)); err != nil || st == nil {
+	if out.FindingsChart, err = DrawRecordChart(FindingsChart(r), files, "", 720, findingsHeight(r)); err != nil {
 		return out, err
+	}
+	if out.FindingsChart != nil {
+		out.FindingsChart.NoTable = true
+	}
+	if st == nil {
+		return out, nil
 	}
 	if out.Speeds, err = DrawRecordChart(SpeedsChart(st), files, query, 600, 320); err != nil {
 		return out, err
@@ -237,90 +220,6 @@ func quantityWords(quantity string) string {
 	}
 	return quantity
 }
-
-func newRecordReport(r *openapi.ImportReport) RecordReport {
-	out := RecordReport{Rows: Number(float64(r.Rows), 0), Kept: Number(float64(r.Kept), 0), Assumptions: r.Assumptions}
-	if r.LeftOut > 0 {
-		out.LeftOut = Number(float64(r.LeftOut), 0)
-	}
-	for _, c := range r.Columns {
-		one := RecordColumn{Number: fmt.Sprint(c.Number), Name: c.Name, Taken: Text("record.not_used"), Unit: c.Unit, How: c.How,
-			Missing: Number(float64(c.Missing), 0)}
-		if c.Quantity != "" {
-			one.Taken, one.Height = quantityWords(c.Quantity), metres(c.HeightM)
-		}
-		out.Columns = append(out.Columns, one)
-	}
-	for i, p := range r.Problems {
-		if i == recordLines {
-			break
-		}
-		out.Problems = append(out.Problems, problemWords(&p))
-	}
-	out.MoreProblems = r.ProblemCount - int64(len(out.Problems))
-	for i, g := range r.Gaps {
-		if i == recordLines {
-			break
-		}
-		out.Gaps = append(out.Gaps, Text("record.gap", Stamp(g.From, 0), Stamp(g.To, 0), Number(float64(g.Missing), 0)))
-	}
-	out.MoreGaps = r.GapCount - int64(len(out.Gaps))
-	return out
-}
-
-func problemWords(p *openapi.ImportProblem) string {
-	where := Text("record.line", p.Line)
-	if p.ColumnName != "" {
-		where += ", " + Text("record.column", p.ColumnName)
-	}
-	return where + ": " + p.Detail
-}
-
-// findings puts what screening found into words.
-func (r *Record) findings(rec *openapi.Record) {
-	for i, f := range rec.Statistics.Screening {
-		if i == recordFindings {
-			r.MoreFindings = len(rec.Statistics.Screening) - i
-			break
-		}
-		r.Findings = append(r.Findings, RecordFinding{Rule: ruleWords(f.Rule), Channel: f.Channel, Period: period(f.From, f.To, rec.UTCOffsetS),
-			Count: Number(float64(f.Count), 0), Done: Text("record.action." + string(f.Action)), Detail: f.Detail})
-	}
-}
-
-func ruleWords(rule string) string {
-	if words, ok := catalogue["record.rule."+rule]; ok {
-		return words
-	}
-	return rule
-}
-
-// FindingsChart draws what screening found along the record's time.
-func FindingsChart(r *openapi.Record) chart.Chart {
-	return chart.TimelineFindings(chart.Timeline{From: r.First.Unix(), To: r.Last.Unix() + r.StepS, UTCOffsetS: r.UTCOffsetS, Lanes: lanesOf(r)})
-}
-
-// lanesOf are the findings by channel and rule.
-func lanesOf(r *openapi.Record) []chart.Lane {
-	lanes := map[string]*chart.Lane{}
-	for _, f := range r.Statistics.Screening {
-		name := ruleWords(f.Rule)
-		if f.Channel != "" {
-			name = f.Channel + ": " + name
-		}
-		if lanes[name] == nil {
-			lanes[name] = &chart.Lane{Name: name}
-		}
-		lanes[name].Spans = append(lanes[name].Spans, chart.Span{From: f.From.Unix(), To: f.To.Unix() + r.StepS, Words: f.Detail})
-	}
-	var out []chart.Lane
-	for _, name := range slices.Sorted(maps.Keys(lanes)) {
-		out = append(out, *lanes[name])
-	}
-	return out
-}
-
-func findingsHeight(r *openapi.Record) int { return min(max(180, 90+34*len(lanesOf(r))), 700) }
 
 // Stamp is a moment by a record's own clock, in words.
 func Stamp(t time.Time, utcOffsetS int64) string {

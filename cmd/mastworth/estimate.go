@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -198,11 +199,15 @@ func (f *outputFormat) check() error {
 
 // printAs writes a document as JSON or YAML. YAML goes by way of JSON, so that both have the same names in the same order.
 func printAs(w io.Writer, format string, doc any) error {
-	out, err := json.MarshalIndent(doc, "", "  ")
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetIndent("", "  ")
+	enc.SetEscapeHTML(false) // as the service writes them
+	err := enc.Encode(doc)
 	if err != nil {
 		return fmt.Errorf("writing the answer: %w", err)
 	}
-	out = append(out, '\n')
+	out := b.Bytes()
 	if format == "yaml" {
 		if out, err = yaml.JSONToYAML(out); err != nil {
 			return fmt.Errorf("writing the answer: %w", err)

@@ -1,0 +1,118 @@
+package page
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"mastworth/api/chart"
+	"mastworth/openapi"
+)
+
+// What a page lists of a record; the JSON has the rest.
+const (
+	recordFindings = 40
+	recordLines    = 15
+)
+
+// RecordFinding is one thing that screening found, in words.
+type RecordFinding struct{ Rule, Channel, Period, Count, Done, Detail string }
+
+// RecordReport is what came of reading the file.
+type RecordReport struct {
+	Rows, Kept, LeftOut string
+	Columns             []RecordColumn
+	Problems            []string
+	MoreProblems        int64
+	Gaps                []string
+	MoreGaps            int64
+	Assumptions         []string
+}
+
+// RecordColumn is a column of the file and what it was taken for.
+type RecordColumn struct{ Number, Name, Taken, Height, Unit, How, Missing string }
+
+func newRecordReport(r *openapi.ImportReport) RecordReport {
+	out := RecordReport{Rows: Number(float64(r.Rows), 0), Kept: Number(float64(r.Kept), 0), Assumptions: r.Assumptions}
+	if r.LeftOut > 0 {
+		out.LeftOut = Number(float64(r.LeftOut), 0)
+	}
+	for _, c := range r.Columns {
+		one := RecordColumn{Number: fmt.Sprint(c.Number), Name: c.Name, Taken: Text("record.not_used"), Unit: c.Unit, How: c.How,
+			Missing: Number(float64(c.Missing), 0)}
+		if c.Quantity != "" {
+			one.Taken, one.Height = quantityWords(c.Quantity), metres(c.HeightM)
+		}
+		out.Columns = append(out.Columns, one)
+	}
+	for i, p := range r.Problems {
+		if i == recordLines {
+			break
+		}
+		out.Problems = append(out.Problems, problemWords(&p))
+	}
+	out.MoreProblems = r.ProblemCount - int64(len(out.Problems))
+	for i, g := range r.Gaps {
+		if i == recordLines {
+			break
+		}
+		out.Gaps = append(out.Gaps, Text("record.gap", Stamp(g.From, 0), Stamp(g.To, 0), Number(float64(g.Missing), 0)))
+	}
+	out.MoreGaps = r.GapCount - int64(len(out.Gaps))
+	return out
+}
+
+func problemWords(p *openapi.ImportProblem) string {
+	where := Text("record.line", p.Line)
+	if p.ColumnName != "" {
+		where += ", " + Text("record.column", p.ColumnName)
+	}
+	return where + ": " + p.Detail
+}
+
+// findings puts what screening found into words.
+func (r *Record) findings(rec *openapi.Record) {
+	r.FindingsCount = len(rec.Statistics.Screening)
+	for i, f := range rec.Statistics.Screening {
+		if i == recordFindings {
+			r.MoreFindings = r.FindingsCount - i
+			break
+		}
+		r.Findings = append(r.Findings, RecordFinding{Rule: ruleWords(f.Rule), Channel: f.Channel, Period: period(f.From, f.To, rec.UTCOffsetS),
+			Count: Number(float64(f.Count), 0), Done: Text("record.action." + string(f.Action)), Detail: f.Detail})
+	}
+}
+
+func ruleWords(rule string) string {
+	if words, ok := catalogue["record.rule."+rule]; ok {
+		return words
+	}
+	return rule
+}
+
+// FindingsChart draws what screening found along the record's time.
+func FindingsChart(r *openapi.Record) chart.Chart {
+	return chart.TimelineFindings(chart.Timeline{From: r.First.Unix(), To: r.Last.Unix() + r.StepS, UTCOffsetS: r.UTCOffsetS, Lanes: lanesOf(r)})
+}
+
+// lanesOf are the findings by channel and rule.
+func lanesOf(r *openapi.Record) []chart.Lane {
+	lanes := map[string]*chart.Lane{}
+	for _, f := range r.Statistics.Screening {
+		name := ruleWords(f.Rule)
+		if f.Channel != "" {
+			name = f.Channel + ": " + name
+		}
+		if lanes[name] == nil {
+			lanes[name] = &chart.Lane{Name: name}
+		}
+		lanes[name].Spans = append(lanes[name].Spans, chart.Span{From: f.From.Unix(), To: f.To.Unix() + r.StepS, Words: f.Detail})
+	}
+	var out []chart.Lane
+	for _, name := range slices.Sorted(maps.Keys(lanes)) {
+		out = append(out, *lanes[name])
+	}
+	return out
+}
+
+func findingsHeight(r *openapi.Record) int { return min(max(180, 90+34*len(lanesOf(r))), 700) }
