@@ -105,10 +105,14 @@ func (s *service) readText(body io.Reader, contentType string) (*bytes.Buffer, d
 
 // namesFile reports whether a document names a file, which a service does not open.
 func (d *requestDocument) namesFile() bool {
-	return d.namesLoad() || slices.ContainsFunc(d.records.All(), func(r *document.RecordRef) bool { return r.File != "" })
+	return d.namesLoad() || d.namesClimatology() || slices.ContainsFunc(d.records.All(), func(r *document.RecordRef) bool { return r.File != "" })
 }
 
 func (d *requestDocument) namesLoad() bool { return d.Household != nil && d.Household.LoadFile != nil }
+
+func (d *requestDocument) namesClimatology() bool {
+	return d.Solar != nil && d.Solar.ClimatologyFile != nil
+}
 
 // noFile says that the service sees no files, beside whatever else is wrong with the request.
 func noFile(d *requestDocument) error {
@@ -122,6 +126,10 @@ func noFile(d *requestDocument) error {
 	if d.namesLoad() {
 		faults = append(faults, document.FieldError{Location: "household.load_file",
 			Detail: "the service cannot see your files; send what is in it as household.load_csv"})
+	}
+	if d.namesClimatology() {
+		faults = append(faults, document.FieldError{Location: "solar.climatology_file",
+			Detail: "the service cannot see your files; send its months as solar.monthly_irradiation_kwh_m2"})
 	}
 	var invalid *assess.InvalidError
 	if err := assess.Check(d.domain); errors.As(err, &invalid) {

@@ -334,7 +334,7 @@ func soundDocuments(t *testing.T) map[string]any {
 			"turbine.power_curve.air_density_kg_m3", 1.2),
 		"frequency": change(t, change(t, exampleJSON(t, "FrequencyTable"), "solar", map[string]any{"yield_kwh_per_kw": 900.0}),
 			"wind.measured_over", map[string]any{"cover": "open", "displacement_m": 0.0}),
-		"file": change(t, change(t, change(t, base, "solar.tilt_deg", 30.0), "wind", map[string]any{"record": recordFields()}), "household",
+		"file": change(t, change(t, change(t, base, "solar", map[string]any{"tilt_deg": 30.0, "climatology_file": "months.csv"}), "wind", map[string]any{"record": recordFields()}), "household",
 			map[string]any{"load_file": "load.csv"}),
 		"id": change(t, base, "wind", map[string]any{"record": map[string]any{"id": "abc", "height_m": 10.0}}),
 

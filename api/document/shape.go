@@ -35,6 +35,7 @@ func checkShape(r *openapi.EstimateRequest) []FieldError {
 	s.household(r.Household)
 	if sol := r.Solar; sol != nil {
 		s.life("solar.life_years", sol.LifeYears)
+		s.climatology(sol)
 	}
 	if u := r.Uncertainty; u != nil && u.Draws != nil && *u.Draws < 0 {
 		s.add("uncertainty.draws", "must be from 100 on, or 0 for no odds, not %d", *u.Draws)
@@ -43,6 +44,16 @@ func checkShape(r *openapi.EstimateRequest) []FieldError {
 		s.add("seed", "must be from 0 to %d", int64(maxSeed))
 	}
 	return s
+}
+
+func (s *shape) climatology(sol *openapi.SolarInput) {
+	if sol.ClimatologyFile == nil {
+		return
+	}
+	s.length("solar.climatology_file", *sol.ClimatologyFile, 1, maxFileName)
+	if sol.MonthlyIrradiationKWhM2 != nil || sol.YearlyIrradiationKWhM2 != nil || sol.YieldKWhPerKW != nil {
+		s.add("solar", "climatology_file goes without monthly_irradiation_kwh_m2, yearly_irradiation_kwh_m2 and yield_kwh_per_kw: give one of them")
+	}
 }
 
 // Limits on what stands around a mast, as the contract has them.

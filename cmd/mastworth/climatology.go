@@ -4,9 +4,15 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"time"
 
+	"github.com/paulmach/orb"
+
+	"mastworth/openapi"
+	"mastworth/resource"
 	"mastworth/resource/ingest"
+	"mastworth/yield/assess"
 )
 
 // readClimatology reads a file of monthly means.
@@ -21,6 +27,41 @@ func readClimatology(name string) (ingest.Climatology, error) {
 		return c, fmt.Errorf("%s: %w", name, err)
 	}
 	return c, nil
+}
+
+// readMonths puts the months of a request's climatology file in their place, and tells where they come from.
+func readMonths(in *openapi.EstimateRequest, folder string) (source string, err error) {
+	if in.Solar == nil || in.Solar.ClimatologyFile == nil {
+		return "", nil
+	}
+	bad := func(format string, args ...any) (string, error) {
+		return "", &assess.InvalidError{Fields: []assess.FieldError{{Location: "solar.climatology_file", Detail: fmt.Sprintf(format, args...)}}}
+	}
+	name := *in.Solar.ClimatologyFile
+	path := name
+	if !filepath.IsAbs(path) {
+		path = filepath.Join(folder, path)
+	}
+	c, err := readClimatology(path)
+	if err != nil {
+		return bad("%s", err)
+	}
+	months, err := c.Irradiation()
+	if err != nil {
+		return bad("%s", err)
+	}
+	const elsewhereKM = 100 // the same sun, but for mountains and coasts
+	if c.Place != nil {
+		if d := resource.DistanceKM(c.Place.Point, orb.Point{in.Site.Longitude, in.Site.Latitude}); d > elsewhereKM {
+			return bad("%s is of a place %.0f km from the site; get the one for the site", name, d)
+		}
+	}
+	in.Solar.MonthlyIrradiationKWhM2, in.Solar.ClimatologyFile = months[:], nil
+	source = "climatology " + name + ", " + c.Attribution
+	if c.Period != "" {
+		source += ", " + c.Period
+	}
+	return source, nil
 }
 
 // inspectClimatology shows the months of a file that is no record.

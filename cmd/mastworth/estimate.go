@@ -77,7 +77,12 @@ func estimateDocument(data []byte, folder string, s streams) (assess.Estimate, d
 	if err != nil {
 		return assess.Estimate{}, document.Refs{}, located(data, err)
 	}
+	months, err := readMonths(&in, folder)
+	if err != nil {
+		return assess.Estimate{}, document.Refs{}, located(data, err)
+	}
 	r, refs := document.ToRequest(in)
+	r.Solar.MonthlyIrradiationRef = months
 	// The cheap checks come first: nobody should wait for a large record to hear of a typing mistake.
 	if err := located(data, ofLoadFile(loadFile, assess.Check(r))); err != nil {
 		return assess.Estimate{}, refs, err

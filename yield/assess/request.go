@@ -181,6 +181,7 @@ type Solar struct {
 	OutputDecline   float64 // share of its output the array loses from each year to the next
 	// At most one of the next three; NaN or nil where not given.
 	MonthlyIrradiationKWhM2 []float64 // twelve months' global horizontal irradiation
+	MonthlyIrradiationRef   string    // where the months come from, for the provenance; empty: from whoever asks
 	YearlyIrradiationKWhM2  float64
 	YieldKWhPerKW           float64 // specific yield a year, from elsewhere
 }

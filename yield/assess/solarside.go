@@ -62,7 +62,11 @@ func solarYield(r *Request, steps *solar.StepYield) (solar.Yield, string, error)
 		var months [12]float64
 		copy(months[:], s.MonthlyIrradiationKWhM2)
 		y, err := solar.FromMonthly(months, place, plane, best, array)
-		return y, "solar.monthly_irradiation_kwh_m2 of the request; " + solar.Methods, at("solar.monthly_irradiation_kwh_m2", err)
+		source := "solar.monthly_irradiation_kwh_m2 of the request; " + solar.Methods
+		if s.MonthlyIrradiationRef != "" {
+			source = s.MonthlyIrradiationRef + "; " + source
+		}
+		return y, source, at("solar.monthly_irradiation_kwh_m2", err)
 	case s.YearlyIrradiationKWhM2 == s.YearlyIrradiationKWhM2:
 		y, err := solar.FromYearly(s.YearlyIrradiationKWhM2, place, plane, best, array)
 		return y, "solar.yearly_irradiation_kwh_m2 of the request; " + solar.Methods, at("solar.yearly_irradiation_kwh_m2", err)

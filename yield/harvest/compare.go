@@ -182,6 +182,7 @@ func (c *Comparison) judge(o *Options) {
 // byMonth gathers periods by the month their middle is in. A month is corrected where all of it is.
 func byMonth(periods []Period, offset int64) []Period {
 	var out []Period
+	var days []float64 // that are read, gaps apart
 	last := ""
 	for i := range periods {
 		p := &periods[i]
@@ -193,10 +194,11 @@ func byMonth(periods []Period, offset int64) []Period {
 			last = name
 			first := *p
 			first.CoveredShare *= first.Days()
-			out = append(out, first)
+			out, days = append(out, first), append(days, first.Days())
 			continue
 		}
 		m := &out[len(out)-1]
+		days[len(days)-1] += p.Days()
 		m.ToUnix = p.ToUnix
 		m.KWh += p.KWh
 		m.PromisedKWh += p.PromisedKWh
@@ -205,7 +207,7 @@ func byMonth(periods []Period, offset int64) []Period {
 	}
 	for i := range out {
 		m := &out[i]
-		m.CoveredShare /= m.Days()
+		m.CoveredShare /= days[i]
 		m.Windiness = m.CorrectedKWh / m.PromisedKWh
 	}
 	return out

@@ -18,7 +18,7 @@ type Doubts struct {
 
 // UsualMeter is the standard uncertainty of a meter of class 2: errors up to 2 % (IEC 62053-21, from memory), taken as evenly
 // distributed (JCGM 100:2008, 4.3.7).
-var UsualMeter = 0.02 / math.Sqrt(3)
+const UsualMeter = 0.02 / 1.7320508
 
 // What a record leaves unexplained of the scatter of the wind of a time, as a share of its standard deviation. Judgement: sensors at the
 // mast's own place see its weather; a station's or a model's daily energies go with those at a site with a correlation of some 0.8, which
