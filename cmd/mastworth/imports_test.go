@@ -71,7 +71,6 @@ var allowed = map[string][]string{
 	"yield/cost":        {"yield", "resource"},
 	"yield/solar":       {"yield", "resource"},
 	"yield/balance":     {"yield", "resource"},
-	"yield/harvest":     {"yield", "resource"},
 	"yield/bins":        {"yield", "resource"},
 	"yield/drive":       {"yield", "resource"},
 	"yield/machine":     {"yield", "yield/drive", "yield/rotor", "resource"},
