@@ -82,12 +82,14 @@ func (s *service) pageRoutes(e *gin.Engine) {
 	e.POST("/signin", s.paged(s.signIn))
 	e.POST("/signout", s.paged(s.signOut))
 	s.siteRoutes(e)
-	e.GET("/new", s.paged(s.readNew))
-	e.POST("/new", s.paged(s.createFromPage))
+	e.GET("/new/document", s.paged(s.readNew))
+	e.POST("/new/document", s.paged(s.createFromPage))
+	s.formRoutes(e)
 	e.GET("/problems", s.paged(s.listProblems))
 	e.GET("/problems/:slug", s.paged(s.readProblem))
 	s.clubRoutes(e)
 	s.recordRoutes(e)
+	s.harvestRoutes(e)
 }
 
 func (s *service) readIndex(c *gin.Context) error {

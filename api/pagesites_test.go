@@ -80,7 +80,7 @@ func TestNewPage(t *testing.T) {
 	if same, err := os.ReadFile(filepath.Join("..", "testdata", "examples", "orchard-end.yaml")); err != nil || string(same) != exampleDocument {
 		t.Errorf("the example is no longer that of testdata/examples: %v", err)
 	}
-	if w := f.browse("GET", "/new", nil, nil); w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "rotor_diameter_m") {
+	if w := f.browse("GET", "/new/document", nil, nil); w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "rotor_diameter_m") {
 		t.Errorf("%d %s", w.Code, w.Body)
 	}
 	send := func(document string) *httptest.ResponseRecorder {
@@ -89,7 +89,7 @@ func TestNewPage(t *testing.T) {
 		if err := errors.Join(form.WriteField("document", document), form.Close()); err != nil {
 			t.Fatal(err)
 		}
-		r := httptest.NewRequestWithContext(t.Context(), http.MethodPost, "/new", &body)
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodPost, "/new/document", &body)
 		r.Header.Set("Content-Type", form.FormDataContentType())
 		r.Header.Set("Accept", "text/html")
 		w := httptest.NewRecorder()

@@ -11,6 +11,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"mastworth/api/document"
+	"mastworth/api/page/form"
 	"mastworth/openapi"
 )
 
@@ -105,6 +106,7 @@ var (
 		"GET /v1/club/board":          {"sort": {is: boardSort}, "verdict": {is: boardVerdict}, "limit": {is: checkWhole(1, 500)}, "after": {is: checkID}},
 		"GET /club":                   {"sort": {is: boardSort}, "verdict": {is: orEmptyField(boardVerdict)}, "after": {is: checkID}},
 		"GET /sites":                  {"after": {is: checkID}},
+		"GET /new":                    {"example": {is: checkWord(form.Examples()...)}},
 		"GET /sites/:id/charts/:file": chartQuery,
 		"GET /signin":                 {"next": {is: checkLength(0, 1000)}},
 		"GET /oembed": {"url": {is: checkLength(1, 2000)}, "format": {is: checkWord("json", "xml")}, "maxwidth": {is: checkWhole(1, 10000)},
@@ -118,7 +120,13 @@ var (
 		"GET /curves/:id/charts/:file":  chartQuery,
 		"GET /balance": {"masses": {is: checkLength(0, 400)}, "centres": {is: checkLength(0, 400)}, "rpm": {is: checkLength(0, 40)},
 			"tip_radius": {is: checkLength(0, 40)}},
-		"GET /v1/records/:id/climate": {"channel": {is: checkLength(1, 200)}, "sectors": {is: checkWord("8", "12", "16", "36")}},
+		"GET /v1/sites/:id/readings":   paging,
+		"POST /v1/sites/:id/readings":  {"utc_offset": {is: checkPattern(1, 6, `^(Z|[+-]((0[0-9]|1[0-3]):[0-5][0-9]|14:00))$`, "must be an offset such as +01:00")}},
+		"GET /v1/sites/:id/harvest":    {"hub_height_m": {is: checkNumber(0.1, 300)}, "record": {is: checkID}},
+		"GET /sites/:id/harvest":       {"hub_height_m": harvestQuery["hub_height_m"], "record": harvestQuery["record"], "after": {is: checkID}},
+		"POST /sites/:id/harvest":      harvestQuery,
+		"GET /sites/:id/harvest/:file": withChartQuery(map[string]parameter{"hub_height_m": harvestQuery["hub_height_m"], "record": harvestQuery["record"]}),
+		"GET /v1/records/:id/climate":  {"channel": {is: checkLength(1, 200)}, "sectors": {is: checkWord("8", "12", "16", "36")}},
 	}
 )
 

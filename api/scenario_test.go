@@ -223,7 +223,7 @@ var scenarios = []step{
 func TestScenarios(t *testing.T) {
 	s := &scenario{fixture: newFixture(t)}
 	seen := map[string]bool{}
-	for _, st := range slices.Concat(scenarios, clubScenarios) {
+	for _, st := range slices.Concat(scenarios, clubScenarios, harvestScenarios) {
 		ok := t.Run(st.name, func(t *testing.T) {
 			s.t = t
 			stand := strings.NewReplacer("{record}", s.record.ID, "{site}", s.siteID, "{curve}", s.curveID, "{etag}", s.etag)
@@ -254,12 +254,15 @@ func TestScenarios(t *testing.T) {
 	}
 	seen["fetchRecord"], seen["listSources"] = true, true // TestFetch has a service that fetches
 	seen["readAsset"] = true                              // shows follows a page to its style
-	for _, op := range []string{"readMetrics", "readNew", "createFromPage", "listSitePages", "readResult", "readReport", "readResultChart", "listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut"} {
+	for _, op := range []string{"readMetrics", "readNew", "createFromPage", "listSitePages", "readResult", "removeSite", "readRequestYAML", "readReport", "readResultChart", "listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut"} {
 		seen[op] = true // metrics_test.go, pagesites_test.go and access_test.go have them
 	}
 	for _, op := range []string{"readRecordsPage", "addRecord", "readRecordPage", "removeRecord", "readRecordChart", "readCurvesPage", "readCurvePage", "removeCurve",
 		"readCurveChart", "readBalancePage"} {
 		seen[op] = true // pagerecords_test.go and pagecurves_test.go have them
+	}
+	for _, op := range []string{"readGuide", "sendGuide", "readEdit", "sendEdit"} {
+		seen[op] = true // pageform_test.go has them
 	}
 	seen["readPublicSiteFrame"] = true // TestEmbedding has it, as other websites may frame it
 	for path, item := range s.spec.Paths.Map() {

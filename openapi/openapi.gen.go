@@ -340,6 +340,57 @@ func (e GumbelEstimateEstimator) Valid() bool {
 	}
 }
 
+// Defines values for HarvestAnswer.
+const (
+	HarvestAnswerAbove    HarvestAnswer = "above"
+	HarvestAnswerBelow    HarvestAnswer = "below"
+	HarvestAnswerTooEarly HarvestAnswer = "too_early"
+	HarvestAnswerWithin   HarvestAnswer = "within"
+)
+
+// Valid indicates whether the value is a known member of the HarvestAnswer enum.
+func (e HarvestAnswer) Valid() bool {
+	switch e {
+	case HarvestAnswerAbove:
+		return true
+	case HarvestAnswerBelow:
+		return true
+	case HarvestAnswerTooEarly:
+		return true
+	case HarvestAnswerWithin:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for HarvestPartName.
+const (
+	HarvestPartNameEstimate      HarvestPartName = "estimate"
+	HarvestPartNameMeter         HarvestPartName = "meter"
+	HarvestPartNamePowerCurve    HarvestPartName = "power_curve"
+	HarvestPartNameSeason        HarvestPartName = "season"
+	HarvestPartNameWindOfTheTime HarvestPartName = "wind_of_the_time"
+)
+
+// Valid indicates whether the value is a known member of the HarvestPartName enum.
+func (e HarvestPartName) Valid() bool {
+	switch e {
+	case HarvestPartNameEstimate:
+		return true
+	case HarvestPartNameMeter:
+		return true
+	case HarvestPartNamePowerCurve:
+		return true
+	case HarvestPartNameSeason:
+		return true
+	case HarvestPartNameWindOfTheTime:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for HealthStatus.
 const (
 	HealthStatusOk HealthStatus = "ok"
@@ -2029,6 +2080,99 @@ type Gusts struct {
 	Bins                   []TurbulenceBin `json:"bins"`
 }
 
+// Harvest defines model for Harvest.
+type Harvest struct {
+	HubHeightM float64 `json:"hub_height_m"`
+
+	// RecordID The record that tells how windy the time was; null for none.
+	RecordID *string `json:"record_id"`
+
+	// Answer What the meter says of the estimate and its curve.
+	Answer HarvestAnswer `json:"answer"`
+
+	// Vague Whether it is within for no better reason than that the doubts are large.
+	Vague bool `json:"vague"`
+
+	// Words The same in a sentence or two.
+	Words string `json:"words"`
+
+	// ByWind Whether the answer goes by what is corrected for the wind there was, else by the plain promise.
+	ByWind bool `json:"by_wind"`
+
+	// Promised What the meter read over what was expected of the same time.
+	Promised HarvestTotal `json:"promised"`
+
+	// Corrected What the meter read over what was expected of the same time.
+	Corrected HarvestTotal `json:"corrected"`
+
+	// CurveFactor The curve's level by what the meter and the estimate say together, each weighed by its doubts; null where it is too early.
+	CurveFactor *float64 `json:"curve_factor"`
+
+	// CurveStandardUncertainty Of that, relative.
+	CurveStandardUncertainty *float64        `json:"curve_standard_uncertainty"`
+	Periods                  []HarvestPeriod `json:"periods"`
+
+	// Months The same by calendar month, of the middles of the periods.
+	Months []HarvestPeriod `json:"months"`
+
+	// Warnings Which results lean on something weak.
+	Warnings   Warnings     `json:"warnings"`
+	Provenance []Provenance `json:"provenance"`
+}
+
+// HarvestAnswer What the meter says of the estimate and its curve.
+type HarvestAnswer string
+
+// HarvestPart defines model for HarvestPart.
+type HarvestPart struct {
+	Name                HarvestPartName `json:"name"`
+	StandardUncertainty float64         `json:"standard_uncertainty"`
+}
+
+// HarvestPartName defines model for HarvestPart.Name.
+type HarvestPartName string
+
+// HarvestPeriod defines model for HarvestPeriod.
+type HarvestPeriod struct {
+	From time.Time `json:"from"`
+	To   time.Time `json:"to"`
+
+	// Name The days, or the month, by local standard time.
+	Name        string  `json:"name"`
+	MeasuredKWh float64 `json:"measured_kwh"`
+	PromisedKWh float64 `json:"promised_kwh"`
+
+	// Windiness What the curve makes of the wind of that time, over the long run; null where no record tells.
+	Windiness *float64 `json:"windiness"`
+
+	// CoveredShare Of the time that the record knows.
+	CoveredShare float64 `json:"covered_share"`
+
+	// CorrectedKWh The promise for the wind there was.
+	CorrectedKWh *float64 `json:"corrected_kwh"`
+
+	// LeftOut Why it does not count; null where it does.
+	LeftOut *string `json:"left_out"`
+}
+
+// HarvestTotal What the meter read over what was expected of the same time.
+type HarvestTotal struct {
+	Days        float64  `json:"days"`
+	MeasuredKWh float64  `json:"measured_kwh"`
+	ExpectedKWh float64  `json:"expected_kwh"`
+	Ratio       *float64 `json:"ratio"`
+
+	// StandardUncertainty Relative, of all that is expected and read.
+	StandardUncertainty *float64 `json:"standard_uncertainty"`
+
+	// AllowedLow The lowest ratio that chance and the estimate's own doubts explain.
+	AllowedLow *float64 `json:"allowed_low"`
+
+	// AllowedHigh The highest.
+	AllowedHigh *float64      `json:"allowed_high"`
+	Parts       []HarvestPart `json:"parts"`
+}
+
 // HeaderLine Line of the column names, counted from 1; -1 for none, 0 to find it.
 type HeaderLine = int
 
@@ -2852,6 +2996,63 @@ type RayleighEnergy struct {
 	ExtrapolatedKWh *float64 `json:"extrapolated_kwh"`
 	UncertaintyKWh  *float64 `json:"uncertainty_kwh"`
 	Complete        bool     `json:"complete"`
+}
+
+// Reading defines model for Reading.
+type Reading struct {
+	ID string `json:"id"`
+
+	// From When an energy's time began; null: with the energy before it.
+	From *time.Time `json:"from"`
+
+	// Time When it was read, or an energy's time ended.
+	Time time.Time `json:"time"`
+
+	// MeterKWh A counter.
+	MeterKWh *float64 `json:"meter_kwh"`
+
+	// EnergyKWh Of the time that ended then.
+	EnergyKWh *float64  `json:"energy_kwh"`
+	CreatedAt time.Time `json:"created_at"`
+}
+
+// ReadingInput A counter or an energy, not both.
+type ReadingInput struct {
+	// Time When it was read, or an energy's time ended: RFC 3339, or local standard time without an offset. A day alone is noon of it for a
+	// counter and its end for an energy; a month alone is the month for an energy and its end for a counter.
+	//
+	//
+	// Example: 2026-03-31T18:00:00+01:00
+	Time string `json:"time"`
+
+	// From When an energy's time began; by default with the energy before it.
+	From      *string  `json:"from,omitempty"`
+	MeterKWh  *float64 `json:"meter_kwh,omitempty"`
+	EnergyKWh *float64 `json:"energy_kwh,omitempty"`
+}
+
+// ReadingList defines model for ReadingList.
+type ReadingList struct {
+	Readings []Reading `json:"readings"`
+
+	// Next What to ask for `after`; null at the end.
+	Next *string `json:"next"`
+}
+
+// ReadingsAdded defines model for ReadingsAdded.
+type ReadingsAdded struct {
+	Added int `json:"added"`
+
+	// AlreadyThere Passed over.
+	AlreadyThere int `json:"already_there"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
+// ReadingsInput defines model for ReadingsInput.
+type ReadingsInput struct {
+	Readings []ReadingInput `json:"readings"`
 }
 
 // Reason defines model for Reason.
@@ -3959,6 +4160,18 @@ type ChartScale = int
 // ChartWidth defines model for ChartWidth.
 type ChartWidth = int
 
+// HarvestHubField defines model for HarvestHubField.
+type HarvestHubField = float64
+
+// HarvestHubHeight defines model for HarvestHubHeight.
+type HarvestHubHeight = float64
+
+// HarvestRecord defines model for HarvestRecord.
+type HarvestRecord = string
+
+// HarvestRecordField defines model for HarvestRecordField.
+type HarvestRecordField = string
+
 // ID defines model for Id.
 type ID = string
 
@@ -3973,6 +4186,9 @@ type LeaveOut = []string
 
 // Limit defines model for Limit.
 type Limit = int
+
+// ReadingID defines model for ReadingId.
+type ReadingID = string
 
 // RuleLimits defines model for RuleLimits.
 type RuleLimits = []string
@@ -4127,6 +4343,35 @@ type ReadSiteEstimateParams struct {
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
 
+// ReadHarvestParams defines parameters for ReadHarvest.
+type ReadHarvestParams struct {
+	// HubHeightM Of the mast that was built, one of the estimate's; by default the one with the cheapest kWh.
+	HubHeightM *HarvestHubHeight `form:"hub_height_m,omitempty" json:"hub_height_m,omitempty"`
+
+	// Record The id of a record that tells how windy the time was. By default the site's wind record or the reference it is stretched by,
+	// whichever covers more of it.
+	Record *HarvestRecord `form:"record,omitempty" json:"record,omitempty"`
+
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ListReadingsParams defines parameters for ListReadings.
+type ListReadingsParams struct {
+	// Limit How many to list.
+	Limit *Limit `form:"limit,omitempty" json:"limit,omitempty"`
+
+	// After The `next` of the page before.
+	After *After `form:"after,omitempty" json:"after,omitempty"`
+}
+
+// AddReadingsParams defines parameters for AddReadings.
+type AddReadingsParams struct {
+	// UTCOffset Of times without an offset of their own: local standard time, all year, less UTC. By default the whole hours nearest to the
+	// site's longitude.
+	UTCOffset *UTCOffset `form:"utc_offset,omitempty" json:"utc_offset,omitempty"`
+}
+
 // ListSourcesParams defines parameters for ListSources.
 type ListSourcesParams struct {
 	Latitude  float64 `form:"latitude" json:"latitude"`
@@ -4219,6 +4464,18 @@ type ServerInterface interface {
 	// ReadSiteEstimate A saved site's estimate
 	// (GET /v1/sites/{id}/estimate)
 	ReadSiteEstimate(c *gin.Context, id ID, params ReadSiteEstimateParams)
+	// ReadHarvest What the meter read, beside what the estimate promised for the same time
+	// (GET /v1/sites/{id}/harvest)
+	ReadHarvest(c *gin.Context, id ID, params ReadHarvestParams)
+	// ListReadings What was read off a site's meter, the latest first
+	// (GET /v1/sites/{id}/readings)
+	ListReadings(c *gin.Context, id ID, params ListReadingsParams)
+	// AddReadings Add what was read off a site's meter, one reading or many
+	// (POST /v1/sites/{id}/readings)
+	AddReadings(c *gin.Context, id ID, params AddReadingsParams)
+	// DeleteReading Delete a reading
+	// (DELETE /v1/sites/{id}/readings/{reading_id})
+	DeleteReading(c *gin.Context, id ID, readingID ReadingID)
 	// ListSources Which public data there are for a place, in the order an estimate would use them
 	// (GET /v1/sources)
 	ListSources(c *gin.Context, params ListSourcesParams)
@@ -5229,6 +5486,185 @@ func (siw *ServerInterfaceWrapper) ReadSiteEstimate(c *gin.Context) {
 	siw.Handler.ReadSiteEstimate(c, id, params)
 }
 
+// ReadHarvest operation middleware
+func (siw *ServerInterfaceWrapper) ReadHarvest(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ReadHarvestParams
+
+	// ------------- Optional query parameter "hub_height_m" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "hub_height_m", c.Request.URL.Query(), &params.HubHeightM, runtime.BindQueryParameterOptions{Type: "number", Format: "double"})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter hub_height_m: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Optional query parameter "record" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "record", c.Request.URL.Query(), &params.Record, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter record: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ReadHarvest(c, id, params)
+}
+
+// ListReadings operation middleware
+func (siw *ServerInterfaceWrapper) ListReadings(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListReadingsParams
+
+	// ------------- Optional query parameter "limit" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "limit", c.Request.URL.Query(), &params.Limit, runtime.BindQueryParameterOptions{Type: "integer", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter limit: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Optional query parameter "after" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "after", c.Request.URL.Query(), &params.After, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter after: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ListReadings(c, id, params)
+}
+
+// AddReadings operation middleware
+func (siw *ServerInterfaceWrapper) AddReadings(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params AddReadingsParams
+
+	// ------------- Optional query parameter "utc_offset" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "utc_offset", c.Request.URL.Query(), &params.UTCOffset, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter utc_offset: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.AddReadings(c, id, params)
+}
+
+// DeleteReading operation middleware
+func (siw *ServerInterfaceWrapper) DeleteReading(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// ------------- Path parameter "reading_id" -------------
+	var readingID ReadingID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "reading_id", c.Param("reading_id"), &readingID, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter reading_id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.DeleteReading(c, id, readingID)
+}
+
 // ListSources operation middleware
 func (siw *ServerInterfaceWrapper) ListSources(c *gin.Context) {
 
@@ -5319,6 +5755,10 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.PUT(options.BaseURL+"/v1/sites/:id", wrapper.ReplaceSite)
 	router.PUT(options.BaseURL+"/v1/sites/:id/club", wrapper.ShowSite)
 	router.GET(options.BaseURL+"/v1/sites/:id/estimate", wrapper.ReadSiteEstimate)
+	router.GET(options.BaseURL+"/v1/sites/:id/harvest", wrapper.ReadHarvest)
+	router.GET(options.BaseURL+"/v1/sites/:id/readings", wrapper.ListReadings)
+	router.POST(options.BaseURL+"/v1/sites/:id/readings", wrapper.AddReadings)
+	router.DELETE(options.BaseURL+"/v1/sites/:id/readings/:reading_id", wrapper.DeleteReading)
 	router.GET(options.BaseURL+"/v1/sources", wrapper.ListSources)
 }
 
@@ -8034,6 +8474,423 @@ func (response ReadSiteEstimate503ApplicationProblemPlusJSONResponse) VisitReadS
 	return err
 }
 
+type ReadHarvestRequestObject struct {
+	ID     ID `json:"id"`
+	Params ReadHarvestParams
+}
+
+type ReadHarvestResponseObject interface {
+	VisitReadHarvestResponse(w http.ResponseWriter) error
+}
+
+type ReadHarvest200ResponseHeaders struct {
+	ETag string
+}
+
+type ReadHarvest200JSONResponse struct {
+	Body    Harvest
+	Headers ReadHarvest200ResponseHeaders
+}
+
+func (response ReadHarvest200JSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadHarvest304Response = NotModifiedResponse
+
+func (response ReadHarvest304Response) VisitReadHarvestResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ReadHarvest400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ReadHarvest400ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadHarvest404ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadHarvest404ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadHarvest422ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadHarvest422ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadHarvest500ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadHarvest500ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadHarvest503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadHarvest503ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListReadingsRequestObject struct {
+	ID     ID `json:"id"`
+	Params ListReadingsParams
+}
+
+type ListReadingsResponseObject interface {
+	VisitListReadingsResponse(w http.ResponseWriter) error
+}
+
+type ListReadings200JSONResponse ReadingList
+
+func (response ListReadings200JSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListReadings400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ListReadings400ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListReadings404ApplicationProblemPlusJSONResponse Problem
+
+func (response ListReadings404ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListReadings500ApplicationProblemPlusJSONResponse Problem
+
+func (response ListReadings500ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListReadings503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListReadings503ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadingsRequestObject struct {
+	ID          ID `json:"id"`
+	Params      AddReadingsParams
+	ContentType string
+	Body        io.Reader
+}
+
+type AddReadingsResponseObject interface {
+	VisitAddReadingsResponse(w http.ResponseWriter) error
+}
+
+type AddReadings200JSONResponse ReadingsAdded
+
+func (response AddReadings200JSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response AddReadings400ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings404ApplicationProblemPlusJSONResponse Problem
+
+func (response AddReadings404ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings408ApplicationProblemPlusJSONResponse Problem
+
+func (response AddReadings408ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(408)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings413ApplicationProblemPlusJSONResponse Problem
+
+func (response AddReadings413ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(413)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings415ApplicationProblemPlusJSONResponse Problem
+
+func (response AddReadings415ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(415)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings422ApplicationProblemPlusJSONResponse Problem
+
+func (response AddReadings422ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings500ApplicationProblemPlusJSONResponse Problem
+
+func (response AddReadings500ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response AddReadings503ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteReadingRequestObject struct {
+	ID        ID        `json:"id"`
+	ReadingID ReadingID `json:"reading_id"`
+}
+
+type DeleteReadingResponseObject interface {
+	VisitDeleteReadingResponse(w http.ResponseWriter) error
+}
+
+type DeleteReading204Response struct {
+}
+
+func (response DeleteReading204Response) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+	w.WriteHeader(204)
+	return nil
+}
+
+type DeleteReading400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteReading400ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteReading404ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteReading404ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteReading500ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteReading500ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteReading503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteReading503ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListSourcesRequestObject struct {
 	Params ListSourcesParams
 }
@@ -8217,6 +9074,18 @@ type StrictServerInterface interface {
 	// ReadSiteEstimate A saved site's estimate
 	// (GET /v1/sites/{id}/estimate)
 	ReadSiteEstimate(ctx context.Context, request ReadSiteEstimateRequestObject) (ReadSiteEstimateResponseObject, error)
+	// ReadHarvest What the meter read, beside what the estimate promised for the same time
+	// (GET /v1/sites/{id}/harvest)
+	ReadHarvest(ctx context.Context, request ReadHarvestRequestObject) (ReadHarvestResponseObject, error)
+	// ListReadings What was read off a site's meter, the latest first
+	// (GET /v1/sites/{id}/readings)
+	ListReadings(ctx context.Context, request ListReadingsRequestObject) (ListReadingsResponseObject, error)
+	// AddReadings Add what was read off a site's meter, one reading or many
+	// (POST /v1/sites/{id}/readings)
+	AddReadings(ctx context.Context, request AddReadingsRequestObject) (AddReadingsResponseObject, error)
+	// DeleteReading Delete a reading
+	// (DELETE /v1/sites/{id}/readings/{reading_id})
+	DeleteReading(ctx context.Context, request DeleteReadingRequestObject) (DeleteReadingResponseObject, error)
 	// ListSources Which public data there are for a place, in the order an estimate would use them
 	// (GET /v1/sources)
 	ListSources(ctx context.Context, request ListSourcesRequestObject) (ListSourcesResponseObject, error)
@@ -9023,6 +9892,117 @@ func (sh *strictHandler) ReadSiteEstimate(ctx *gin.Context, id ID, params ReadSi
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(ReadSiteEstimateResponseObject); ok {
 		if err := validResponse.VisitReadSiteEstimateResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ReadHarvest operation middleware
+func (sh *strictHandler) ReadHarvest(ctx *gin.Context, id ID, params ReadHarvestParams) {
+	var request ReadHarvestRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadHarvest(ctx, request.(ReadHarvestRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadHarvest")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ReadHarvestResponseObject); ok {
+		if err := validResponse.VisitReadHarvestResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ListReadings operation middleware
+func (sh *strictHandler) ListReadings(ctx *gin.Context, id ID, params ListReadingsParams) {
+	var request ListReadingsRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListReadings(ctx, request.(ListReadingsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListReadings")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ListReadingsResponseObject); ok {
+		if err := validResponse.VisitListReadingsResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// AddReadings operation middleware
+func (sh *strictHandler) AddReadings(ctx *gin.Context, id ID, params AddReadingsParams) {
+	var request AddReadingsRequestObject
+
+	request.ID = id
+	request.Params = params
+	request.ContentType = ctx.ContentType()
+
+	request.Body = ctx.Request.Body
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.AddReadings(ctx, request.(AddReadingsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "AddReadings")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(AddReadingsResponseObject); ok {
+		if err := validResponse.VisitAddReadingsResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// DeleteReading operation middleware
+func (sh *strictHandler) DeleteReading(ctx *gin.Context, id ID, readingID ReadingID) {
+	var request DeleteReadingRequestObject
+
+	request.ID = id
+	request.ReadingID = readingID
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.DeleteReading(ctx, request.(DeleteReadingRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "DeleteReading")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(DeleteReadingResponseObject); ok {
+		if err := validResponse.VisitDeleteReadingResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {

@@ -86,6 +86,17 @@ type SavedEstimate struct {
 	Of         time.Time // UpdatedAt of the site that was estimated; zero: whichever it is. SaveEstimate alone looks at it
 }
 
+// Reading is what a member read off the meter of a site's machine. It goes with its site.
+type Reading struct {
+	ID        string
+	SiteID    string
+	FromUnix  int64 // where an energy's time began, Unix seconds; 0: with the energy before it
+	AtUnix    int64 // when it was read
+	Meter     bool  // KWh is a counter, else the energy of the time that ended then
+	KWh       float64
+	CreatedAt time.Time
+}
+
 // BoardEntry is a public site as the board sees it, without its request or estimate.
 type BoardEntry struct {
 	ID         string
@@ -150,6 +161,14 @@ type Store interface {
 	SaveEstimate(ctx context.Context, e SavedEstimate) error
 	// Estimate returns the kept answer, or ErrNotFound.
 	Estimate(ctx context.Context, siteID string) (SavedEstimate, error)
+
+	// AddReadings adds readings to a site, all of them or none; those that are there already (all but ID and CreatedAt alike) are passed over.
+	// It returns how many were new. The site's ID in them is not looked at. ErrNotFound for an unknown site, ErrConflict for an ID that is taken.
+	AddReadings(ctx context.Context, siteID string, all []Reading) (added int, err error)
+	// Readings lists a site's readings by rising time (AtUnix, FromUnix, ID); none for an unknown site.
+	Readings(ctx context.Context, siteID string) ([]Reading, error)
+	// DeleteReading returns ErrNotFound for an id that is none of the site's.
+	DeleteReading(ctx context.Context, siteID, id string) error
 
 	// BoardStamp names the state of all public sites and their kept estimates: it changes when any of them does.
 	BoardStamp(ctx context.Context) (string, error)

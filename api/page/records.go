@@ -32,7 +32,7 @@ func NewRecordRows(all []openapi.RecordSummary) []RecordRow {
 	out := make([]RecordRow, len(all))
 	for i := range all {
 		r := &all[i]
-		out[i] = RecordRow{Name: recordName(r.Name), Link: "/records/" + r.ID, Kind: Text("record.kind." + string(r.Kind)),
+		out[i] = RecordRow{Name: recordName(r.Name), Link: "/records/" + r.ID, Kind: Text("records.kind." + string(r.Kind)),
 			Span: Day(r.First) + " – " + Day(r.Last), Rows: Number(float64(r.Rows), 0), Step: stepWords(r.StepS), Heights: speedHeights(r.Channels),
 			Place: unknown, Created: Day(r.CreatedAt)}
 		if r.Place != nil {

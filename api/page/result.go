@@ -1,248 +1,257 @@
 package page
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 	"time"
+	"unicode/utf8"
 
 	"mastworth/openapi"
 )
 
-// SiteRow is a saved site in a list.
-type SiteRow struct{ ID, Name, Changed string }
-
-// Sites is the list of saved sites.
-type Sites struct {
-	Rows []SiteRow
-	More string // address of the next page; or nothing
-}
-
-// NewSiteRow puts a saved site into words.
-func NewSiteRow(id, name string, updated time.Time) SiteRow {
-	if name == "" {
-		name = Text("sites.no_name")
-	}
-	return SiteRow{id, name, Day(updated)}
+// ResultSite is the site a result is of.
+type ResultSite struct {
+	ID, Name string
+	Updated  time.Time
+	CurveID  string // of a kept curve it uses; or nothing
+	RecordID string // of the record its wind is from; or nothing
+	Showing  *Showing
+	Edit     string // address where the request is changed; or nothing
+	Harvest  string // address where meter readings are; or nothing
 }
 
 // Result is what a saved site's page shows of its estimate.
 type Result struct {
-	ID, Name, Lead               string
-	Numbers                      []Pair
-	Reasons, Changes             []string
-	NextStep                     string
-	Heights, Steps, Odds         Table
-	Measuring, Split, Home, Cash Table
-	SplitWords                   []string
-	CashWords                    string
-	Charts                       []ResultPicture
-	Warnings, Cautions           []string
-	Provenance                   Table
-	Version                      string
-	Report                       bool // for paper
-	Updated                      string
+	ResultSite
+	Place, Day, Version string
+	Answer, Lead        string // the verdict's word on the wire, and a sentence with the odds
+	Numbers             []ResultNumber
+	Reasons             []string
+	Changes, Unmoved    []string // what would turn the verdict, and what would not within reason
+	NextStep            string
+	Measuring           Table
+	MeasuringRule       string
+	Sections            []ResultSection
+	Warnings            []string // that concern no section
+	Cautions            []string
+	Provenance          Table
+	Adjust              *Adjust // nil where there is nothing to move
+	Report              bool    // for paper
+	Fault               string  // of the form that deletes it; or nothing
 }
 
-// ResultPicture is a chart with the address of its files.
-type ResultPicture struct {
-	ChartPart
-	File string // without its end
+// ResultNumber is one of the chief numbers.
+type ResultNumber struct{ Key, Name, Value, Note string }
+
+// ResultSection is a part of the page about one thing. Without content it is left out.
+type ResultSection struct {
+	ID, Title       string
+	Words, Warnings []string
+	Charts          []*RecordChart
+	Tables          []Table
+	Links           []ResultLink
 }
+
+// ResultLink is an address with its words.
+type ResultLink struct{ Address, Words string }
 
 // Table is a table in words; nothing where it has no rows.
 type Table struct {
 	Caption string
 	Head    []string
 	Rows    [][]string
+	Long    bool // closed until it is asked for, on a page
+	Wordy   bool // its cells are words more than numbers
 }
 
 // NewResult puts an estimate into words and pictures.
-func NewResult(id, name string, updated time.Time, e *openapi.Estimate) (Result, error) {
-	best := bestOf(e)
+func NewResult(site ResultSite, e *openapi.Estimate) (*Result, error) {
+	site.Name = siteName(site.Name)
+	r := &Result{ResultSite: site, Day: Day(site.Updated), Version: e.Version, Answer: string(e.Verdict.Answer), Adjust: adjustOf(site.ID, e)}
+	r.Place = exactPlace(e.Request.Site.Latitude, e.Request.Site.Longitude)
 	cur := units(e).Currency
-	r := Result{ID: id, Name: NewSiteRow(id, name, updated).Name, Updated: Day(updated), Version: e.Version, Lead: Text("club.lead." + string(e.Verdict.Answer))}
-	for _, reason := range e.Verdict.Reasons {
-		r.Reasons = append(r.Reasons, sentence(reason.Detail))
+	best := bestOf(e)
+	r.Lead = leadOf(e.Verdict.Answer, best)
+	for i := range e.Verdict.Reasons {
+		r.Reasons = append(r.Reasons, sentence(e.Verdict.Reasons[i].Detail))
 	}
 	if best != nil {
-		r.numbers(e, best, cur)
+		r.Numbers = resultNumbers(e, best, cur)
 	}
-	r.Heights, r.Odds = heightTable(e, cur), oddsTable(e)
-	r.decision(e, cur)
-	for _, w := range e.Warnings {
-		r.Warnings = append(r.Warnings, sentence(w.Detail))
+	r.changes(&e.Decision, cur)
+	r.Sections = []ResultSection{heightSection(e, cur), monthSection(), splitSection(e.Decision.Split, cur), windSection(e, best), speedSection(e),
+		lossSection(e, best), doubtSection(e), cashSection(e.Decision.Cash, cur), surroundingsSection(e, best), extremeSection(e), machineSection(e)}
+	r.link("wind", "/records/", site.RecordID, "result.see_record")
+	r.link("machine", "/curves/", site.CurveID, "result.see_curve")
+	r.link("cash", site.Harvest, "", "result.see_harvest")
+	if err := r.draw(e); err != nil {
+		return nil, err
 	}
-	for i := range e.Heights {
-		for _, w := range e.Heights[i].Warnings {
-			r.Warnings = append(r.Warnings, Text("result.at_height", metres(&e.Heights[i].HubHeightM), w.Detail))
+	r.warn(e)
+	kept := r.Sections[:0]
+	for _, s := range r.Sections {
+		if len(s.Words)+len(s.Warnings)+len(s.Charts)+len(s.Tables) > 0 {
+			kept = append(kept, s)
 		}
 	}
-	for _, c := range e.Cautions {
-		r.Cautions = append(r.Cautions, c.Text)
+	r.Sections = kept
+	for i := range e.Cautions {
+		r.Cautions = append(r.Cautions, e.Cautions[i].Text)
 	}
-	r.Provenance = Table{Caption: Text("result.provenance"), Head: []string{Text("result.what"), Text("result.method"), Text("result.source")}}
+	r.Provenance = Table{Caption: Text("result.provenance"), Wordy: true, Head: []string{Text("result.what"), Text("result.method"), Text("result.source")}}
 	for _, p := range e.Provenance {
 		r.Provenance.Rows = append(r.Provenance.Rows, []string{p.What, p.Method, p.Source})
-	}
-	for _, c := range resultCharts {
-		drawn, ok := ResultChart(e, c.Name)
-		if !ok {
-			continue
-		}
-		part, err := chartPart(drawn)
-		if err != nil {
-			return r, err
-		}
-		r.Charts = append(r.Charts, ResultPicture{part, "/sites/" + id + "/charts/" + c.Name})
 	}
 	return r, nil
 }
 
-func (r *Result) numbers(e *openapi.Estimate, best *openapi.HeightEstimate, cur string) {
-	add := func(key, value string) {
+// drawn says which charts stand in which section, and how large, px.
+var drawn = []struct {
+	section, chart string
+	width, height  int
+}{
+	{"heights", "energy-by-height", 470, 320}, {"heights", "cost-by-height", 470, 320}, {"months", "months", 640, 320},
+	{"wind", "wind-rose", 470, 450}, {"wind", "energy-rose", 470, 450}, {"speeds", "speeds", 470, 380}, {"speeds", "energy-by-speed", 470, 380},
+	{"losses", "losses", 600, 300}, {"doubts", "sensitivities", 640, 380}, {"cash", "cash", 600, 320}, {"surroundings", "site-plan", 560, 560},
+	{"machine", "power-curves", 600, 340},
+}
+
+// draw puts the charts into their sections.
+func (r *Result) draw(e *openapi.Estimate) error {
+	for _, d := range drawn {
+		c, ok := ResultChart(e, d.chart)
+		if !ok {
+			continue
+		}
+		part, err := DrawRecordChart(c, "/sites/"+r.ID+"/charts/", "", d.width, d.height)
+		if err != nil {
+			return fmt.Errorf("the result's page: %w", err)
+		}
+		if s := r.section(d.section); part != nil && s != nil {
+			s.Charts = append(s.Charts, part)
+		}
+	}
+	return nil
+}
+
+// link puts an address into a section, where there is one.
+func (r *Result) link(section, base, id, words string) {
+	if s := r.section(section); s != nil && base != "" && (id != "" || base[len(base)-1] != '/') {
+		s.Links = append(s.Links, ResultLink{base + id, Text(words)})
+	}
+}
+
+func (r *Result) section(id string) *ResultSection {
+	for i := range r.Sections {
+		if r.Sections[i].ID == id {
+			return &r.Sections[i]
+		}
+	}
+	return nil
+}
+
+// leadOf is the verdict in a sentence with the odds, where there are any.
+func leadOf(answer openapi.VerdictAnswer, best *openapi.HeightEstimate) string {
+	words := wordsFor("club.lead.", string(answer))
+	if best != nil && best.Odds != nil && best.Odds.BelowBoth != nil {
+		words += " " + Text("club.lead.chance", perCent(&best.Odds.BelowBoth.Share))
+	}
+	return words
+}
+
+// The chief numbers' keys, which the script finds them by.
+const (
+	numberHeight = "height"
+	numberEnergy = "energy"
+	numberFactor = "factor"
+	numberCost   = "cost"
+	numberSolar  = "solar"
+	numberPrice  = "price"
+	numberWind   = "wind"
+	numberArray  = "array"
+	numberMoney  = "capital"
+)
+
+func resultNumbers(e *openapi.Estimate, best *openapi.HeightEstimate, cur string) (all []ResultNumber) {
+	add := func(key, name, value, note string) {
 		if value != unknown {
-			r.Numbers = append(r.Numbers, Pair{Text(key), value})
+			all = append(all, ResultNumber{key, Text(name), value, note})
 		}
 	}
-	add("result.best_height", metres(&best.HubHeightM))
-	add("result.mean_wind", unit(three(best.Wind.MeanSpeedMS), "m/s"))
-	add("result.net_energy", unit(three(best.Energy.NetKWh), "kWh"))
+	add(numberHeight, "result.best_height", metres(&best.HubHeightM), "")
+	energyNote, costNote := "", ""
 	if o := best.Odds; o != nil && o.Life.EnergyKWh != nil {
-		add("result.p90", unit(three(o.Life.EnergyKWh.P90), "kWh"))
+		energyNote = Text("result.p50_p90", three(o.Life.EnergyKWh.P50), three(o.Life.EnergyKWh.P90))
 	}
-	add("result.capacity_factor", perCent(best.Energy.CapacityFactor))
-	add("result.cost_kwh", money(best.Cost.PerKWh, cur))
-	add("result.solar_kwh", money(best.Solar.PerKWh, cur))
-	add("result.price_kwh", money(e.Request.Money.PricePerKWh, cur))
-	add("result.solar_same_money", unit(three(best.Solar.ArrayKW), "kW")+", "+unit(three(best.Solar.AnnualKWh), "kWh"))
-	if o := best.Odds; o != nil && o.BelowBoth != nil {
-		add("result.chance", perCent(&o.BelowBoth.Share))
+	if o := best.Odds; o != nil && o.Life.CostPerKWh != nil {
+		costNote = Text("result.from_to", three(o.Life.CostPerKWh.Symmetric95.Low), three(o.Life.CostPerKWh.Symmetric95.High))
 	}
+	add(numberEnergy, "result.net_energy", unit(three(best.Energy.NetKWh), "kWh"), energyNote)
+	add(numberFactor, "result.capacity_factor", share(best.Energy.CapacityFactor), "")
+	add(numberCost, "result.cost_kwh", money(best.Cost.PerKWh, cur), costNote)
+	add(numberSolar, "result.solar_kwh", money(best.Solar.PerKWh, cur), "")
+	add(numberPrice, "result.price_kwh", money(e.Request.Money.PricePerKWh, cur), "")
+	add(numberWind, "result.mean_wind", unit(three(best.Wind.MeanSpeedMS), "m/s"), "")
+	if best.Solar.ArrayKW != nil {
+		add(numberArray, "result.solar_same_money", unit(three(best.Solar.ArrayKW), "kW"), unit(three(best.Solar.AnnualKWh), "kWh")+" "+Text("result.a_year"))
+	}
+	add(numberMoney, "result.capital", money(best.Cost.Capital, cur), "")
+	return all
 }
 
-func heightTable(e *openapi.Estimate, cur string) Table {
-	t := Table{Caption: Text("result.heights"), Head: []string{Text("result.hub"), Text("result.mean_wind") + " m/s", Text("result.net_energy") + " kWh",
-		Text("result.capital") + " " + cur, Text("result.cost_kwh") + " " + cur, Text("result.solar_kwh") + " " + cur}}
-	for i := range e.Heights {
-		h := &e.Heights[i]
-		t.Rows = append(t.Rows, []string{metres(&h.HubHeightM), three(h.Wind.MeanSpeedMS), three(h.Energy.NetKWh), three(h.Cost.Capital), three(h.Cost.PerKWh),
-			three(h.Solar.PerKWh)})
-	}
-	return t
-}
-
-func oddsTable(e *openapi.Estimate) Table {
-	t := Table{Caption: Text("result.odds"), Head: []string{Text("result.hub"), "P50 kWh", "P75 kWh", "P90 kWh", Text("result.below_solar"), Text("result.below_price"),
-		Text("result.is_cheapest")}}
-	for i := range e.Heights {
-		h := &e.Heights[i]
-		if h.Odds == nil || h.Odds.Life.EnergyKWh == nil {
-			return Table{}
-		}
-		l := h.Odds.Life.EnergyKWh
-		t.Rows = append(t.Rows, []string{metres(&h.HubHeightM), three(l.P50), three(l.P75), three(l.P90), chanceOf(h.Odds.BelowSolar), chanceOf(h.Odds.BelowPrice),
-			chanceOf(h.Odds.Cheapest)})
-	}
-	return t
-}
-
-func chanceOf(c *openapi.Chance) string {
-	if c == nil {
-		return unknown
-	}
-	return perCent(&c.Share)
-}
-
-// decision fills in what helps to decide beside the verdict. An estimate that was kept by an earlier version may have none of it.
-func (r *Result) decision(e *openapi.Estimate, cur string) {
-	d := &e.Decision
+// changes fills in what would turn the verdict, and what to do next.
+func (r *Result) changes(d *openapi.Decision, cur string) {
 	for i := range d.BreakEvens {
-		r.Changes = append(r.Changes, sentence(d.BreakEvens[i].Words))
+		b := &d.BreakEvens[i]
+		if b.Value != nil {
+			r.Changes = append(r.Changes, sentence(b.Words))
+		} else {
+			r.Unmoved = append(r.Unmoved, sentence(b.Words))
+		}
 	}
 	if d.NextStep != nil {
 		r.NextStep = sentence(d.NextStep.Words)
 	}
-	r.Steps = Table{Caption: Text("result.steps"), Head: []string{Text("result.hub"), Text("result.extra_cost") + " " + cur, Text("result.extra_energy") + " kWh",
-		Text("result.marginal") + " " + cur}}
-	for i := range d.Steps {
-		s := &d.Steps[i]
-		r.Steps.Rows = append(r.Steps.Rows, []string{metres(&s.HubHeightM), three(s.ExtraCostPerYear), three(s.ExtraKWhPerYear), three(s.MarginalPerKWh)})
-	}
-	if m := d.Measuring; m != nil {
-		r.Measuring = Table{Caption: Text("result.measuring"), Head: []string{Text("result.months"), Text("result.known_to"), Text("result.turns"), Text("result.worth") + " " + cur},
-			Rows: [][]string{{"0", perCent(&m.SpeedStandardUncertainty), unknown, unknown}}}
-		for i := range m.Campaigns {
-			c := &m.Campaigns[i]
-			r.Measuring.Rows = append(r.Measuring.Rows, []string{strconv.Itoa(c.Months), perCent(&c.SpeedStandardUncertaintyAfter), perCent(&c.FlipChance), three(&c.NetOfCost)})
-		}
-	}
-	r.split(d.Split, cur)
-	if c := d.Cash; c != nil {
-		r.CashWords = Text("result.cash_words", money(&c.NPV, cur), rateWords(c.IRR), paybackWords(c.PaybackYears))
-		r.Cash = Table{Caption: Text("result.cash"), Head: []string{Text("result.year"), "kWh", Text("result.income"), Text("result.running"), Text("result.replaced"), Text("result.net"),
-			Text("result.sum"), Text("result.discounted_sum")}}
-		for i := range c.Years {
-			y := &c.Years[i]
-			r.Cash.Rows = append(r.Cash.Rows, []string{strconv.Itoa(y.Year), whole(y.EnergyKWh), whole(y.Income), whole(y.Running), whole(y.Replacement), whole(y.Net),
-				whole(y.Cumulative), whole(y.CumulativeDiscounted)})
-		}
-	}
-}
-
-// rateWords are a rate a year, which may be below nothing.
-func rateWords(rate *float64) string {
-	if rate == nil {
-		return Text("result.no_rate")
-	}
-	return Number(100**rate, 1) + "\u00a0%"
-}
-
-func paybackWords(years *float64) string {
-	if years == nil {
-		return Text("result.never")
-	}
-	return Text("result.after_years", Number(*years, 1))
-}
-
-func whole(v float64) string { return Number(v, 0) }
-
-func (r *Result) split(s *openapi.MoneySplit, cur string) {
-	if s == nil {
+	m := d.Measuring
+	if m == nil {
 		return
 	}
-	tell := func(key string, row *openapi.SplitRow) {
-		var parts []string
-		if row.HubHeightM != nil && row.Machines > 0 {
-			parts = append(parts, Text("result.split_machine", three(&row.Machines), metres(row.HubHeightM), three(&row.WindKWh)))
-		}
-		if row.SolarKW > 0.005 {
-			parts = append(parts, Text("result.split_solar", three(&row.SolarKW), three(&row.SolarKWh)))
-		}
-		if len(parts) > 0 {
-			r.SplitWords = append(r.SplitWords, Text(key, strings.Join(parts, " "+Text("result.and")+" "), money(row.CostPerKWh, cur)))
-		}
+	r.MeasuringRule = sentence(m.Rule)
+	r.Measuring = Table{Caption: Text("result.measuring"), Head: []string{Text("result.months"), Text("result.known_to"), Text("result.turns"), amount("result.worth", cur)},
+		Rows: [][]string{{"0", share(&m.SpeedStandardUncertainty), unknown, unknown}}}
+	for i := range m.Campaigns {
+		c := &m.Campaigns[i]
+		r.Measuring.Rows = append(r.Measuring.Rows, []string{strconv.Itoa(c.Months), share(&c.SpeedStandardUncertaintyAfter), perCent(&c.FlipChance), amountOf(c.NetOfCost)})
 	}
-	if i := s.CheapestRow; i >= 0 && i < len(s.Rows) {
-		tell("result.split_cheapest", &s.Rows[i])
+}
+
+// amountOf is an amount of money for a table: what rounds to nothing is nothing.
+func amountOf(v float64) string {
+	if v > -0.5 && v < 0.5 {
+		return Number(0, 0)
 	}
-	if i := s.MostEvenRow; i >= 0 && i < len(s.Rows) {
-		tell("result.split_even", &s.Rows[i])
+	return three(&v)
+}
+
+// amount is a column's head with a unit behind it.
+func amount(key, unit string) string {
+	if unit == "" {
+		return Text(key)
 	}
-	if s.AnySizeMostEven != nil {
-		tell("result.split_even_any", s.AnySizeMostEven)
+	return Text(key) + ", " + unit
+}
+
+// share is a share in per cent.
+func share(v *float64) string {
+	if v == nil {
+		return unknown
 	}
-	if h := s.Home; h != nil {
-		r.Home = Table{Caption: Text("result.home", three(&h.YearlyKWh)), Head: []string{"", Text("result.made") + " kWh", Text("result.used"), Text("result.bought"), Text("result.left_over")}}
-		row := func(key string, f *openapi.HomeFlows) {
-			made := f.WindKWh + f.SolarKWh
-			r.Home.Rows = append(r.Home.Rows, []string{Text(key), three(&made), perCent(f.SelfUsedShare), perCent(f.UnmetShare), perCent(f.SpilledShare)})
-		}
-		row("result.wind_alone", &h.Wind)
-		row("result.solar_alone", &h.Solar)
-		if h.Mixed != nil {
-			row("result.both", h.Mixed)
-		}
+	decimals := 0
+	if p := 100 * *v; p != 0 && p < 9.95 && p > -9.95 {
+		decimals = 1
 	}
+	return unit(Number(100**v, decimals), "%")
 }
 
 // sentence makes one of words that were written to be part of one.
@@ -250,12 +259,12 @@ func sentence(words string) string {
 	if words == "" {
 		return ""
 	}
-	words = strings.ToUpper(words[:1]) + words[1:]
-	if strings.HasSuffix(words, ".") {
+	if word, _, _ := strings.Cut(words, " "); !strings.ContainsAny(word, "._[") { // the name of a place in the document stays as it is
+		first, n := utf8.DecodeRuneInString(words)
+		words = strings.ToUpper(string(first)) + words[n:]
+	}
+	if strings.ContainsRune(".!?", rune(words[len(words)-1])) {
 		return words
 	}
 	return words + "."
 }
-
-// doubtWords are the name of a source of uncertainty for reading.
-func doubtWords(name string) string { return strings.ReplaceAll(name, "_", " ") }

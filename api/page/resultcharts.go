@@ -1,39 +1,37 @@
 package page
 
 import (
-	"math"
 	"slices"
 
 	"mastworth/api/chart"
 	"mastworth/openapi"
-	"mastworth/resource"
-	"mastworth/yield"
 )
 
 // resultChart makes one chart of an estimate; what it cannot show is empty.
 type resultChart struct {
-	Name string // in its address
+	name string // of the chart, and in its address
 	draw func(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart
 }
 
-// resultCharts are those of a result, in the order of its page.
+// resultCharts are those of a result. Page, report and the files of charts draw from here alone.
 var resultCharts = []resultChart{
-	{"energy-by-height", energyByHeight}, {"cost-by-height", costByHeight}, {"months", months}, {"wind-rose", windRose}, {"power-in-wind", powerInWind},
-	{"losses", losses}, {"sensitivities", sensitivities}, {"cash", cash}, {"site-plan", sitePlan},
+	{"energy-by-height", energyByHeight}, {"cost-by-height", costByHeight}, {"months", months}, {"wind-rose", windRose}, {"energy-rose", energyRose},
+	{"speeds", speeds}, {"energy-by-speed", energyBySpeed}, {"losses", losses}, {"sensitivities", sensitivities}, {"cash", cash},
+	{"site-plan", sitePlan}, {"power-curves", powerCurves},
 }
 
 // ResultChartNames are the charts a result may have.
 func ResultChartNames() []string {
 	names := make([]string, len(resultCharts))
 	for i, c := range resultCharts {
-		names[i] = c.Name
+		names[i] = c.name
 	}
 	return names
 }
 
 // ResultChart draws one by its name; false where the estimate has nothing for it, or there is no such chart.
 func ResultChart(e *openapi.Estimate, name string) (chart.Chart, bool) {
-	i := slices.IndexFunc(resultCharts, func(c resultChart) bool { return c.Name == name })
+	i := slices.IndexFunc(resultCharts, func(c resultChart) bool { return c.name == name })
 	best := bestOf(e)
 	if i < 0 || best == nil {
 		return chart.Chart{}, false
@@ -42,7 +40,7 @@ func ResultChart(e *openapi.Estimate, name string) (chart.Chart, bool) {
 	return c, !c.Empty()
 }
 
-// bestOf is the height with the cheapest kWh, else the first.
+// bestOf is the height with the cheapest kWh, else the first; nil where there is none.
 func bestOf(e *openapi.Estimate) *openapi.HeightEstimate {
 	if len(e.Heights) == 0 {
 		return nil
@@ -56,11 +54,21 @@ func bestOf(e *openapi.Estimate) *openapi.HeightEstimate {
 }
 
 func units(e *openapi.Estimate) chart.Units {
-	u := chart.Units{}
-	if c := e.Request.Money.Currency; c != nil {
-		u.Currency = *c
+	return chart.Units{Currency: orNothing(e.Request.Money.Currency)}
+}
+
+func orNothing(s *string) string {
+	if s == nil {
+		return ""
 	}
-	return u
+	return *s
+}
+
+func orZero(v *float64) float64 {
+	if v == nil {
+		return 0
+	}
+	return *v
 }
 
 // byHeight gathers a number of every height; nil where none is known.
@@ -81,17 +89,16 @@ func hubs(e *openapi.Estimate) []float64 {
 	return byHeight(e, func(h *openapi.HeightEstimate) *float64 { return &h.HubHeightM })
 }
 
-// ofLife reads a spread of the life of a height's odds.
+// ofLife reads an end of a spread of the life of a height's odds.
 func ofLife(read func(p *openapi.PeriodSpread) *openapi.Spread, end func(s *openapi.Spread) *float64) func(h *openapi.HeightEstimate) *float64 {
 	return func(h *openapi.HeightEstimate) *float64 {
 		if h.Odds == nil {
 			return nil
 		}
-		s := read(&h.Odds.Life)
-		if s == nil {
-			return nil
+		if s := read(&h.Odds.Life); s != nil {
+			return end(s)
 		}
-		return end(s)
+		return nil
 	}
 }
 
@@ -100,65 +107,38 @@ func highEnd(s *openapi.Spread) *float64 { return s.Symmetric95.High }
 
 func energyByHeight(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
 	energy := func(p *openapi.PeriodSpread) *openapi.Spread { return p.EnergyKWh }
-	return chart.EnergyByHeight(chart.EnergyHeights{HubHeightM: hubs(e), NetKWh: byHeight(e, func(h *openapi.HeightEstimate) *float64 { return h.Energy.NetKWh }),
+	return chart.EnergyByHeight(chart.EnergyHeights{HubHeightM: hubs(e), NetKWh: orUnknown(e, byHeight(e, func(h *openapi.HeightEstimate) *float64 { return h.Energy.NetKWh })),
 		LowKWh: byHeight(e, ofLife(energy, lowEnd)), HighKWh: byHeight(e, ofLife(energy, highEnd)), RangeWords: Text("result.range"),
 		BestM: orNaN(e.BestHubHeightM), Units: units(e)})
 }
 
 func costByHeight(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
 	cost := func(p *openapi.PeriodSpread) *openapi.Spread { return p.CostPerKWh }
-	return chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs(e), PerKWh: byHeight(e, func(h *openapi.HeightEstimate) *float64 { return h.Cost.PerKWh }),
+	return chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs(e), PerKWh: orUnknown(e, byHeight(e, func(h *openapi.HeightEstimate) *float64 { return h.Cost.PerKWh })),
 		LowPerKWh: byHeight(e, ofLife(cost, lowEnd)), HighPerKWh: byHeight(e, ofLife(cost, highEnd)), RangeWords: Text("result.range"),
 		SolarPerKWh: byHeight(e, func(h *openapi.HeightEstimate) *float64 { return h.Solar.PerKWh }),
 		PricePerKWh: orNaN(e.Request.Money.PricePerKWh), BestM: orNaN(e.BestHubHeightM), Units: units(e)})
 }
 
+// orUnknown makes a list of the right length where nothing is known.
+func orUnknown(e *openapi.Estimate, list []float64) []float64 {
+	for len(list) < len(e.Heights) {
+		list = append(list, orNaN(nil))
+	}
+	return list
+}
+
 func months(_ *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
+	if best.Energy.MonthlyKWh == nil { // the sun's months alone would say nothing of the wind
+		return chart.Months(chart.MonthEnergy{})
+	}
 	return chart.Months(chart.MonthEnergy{WindKWh: best.Energy.MonthlyKWh, SolarKWh: best.Solar.MonthlyKWh})
-}
-
-func windRose(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
-	rose := chart.Rose{CalmShare: orNaN(best.Wind.CalmShare), Units: units(e)}
-	for i := range best.Wind.Sectors {
-		rose.Shares = append(rose.Shares, []float64{orNaN(best.Wind.Sectors[i].Share)})
-	}
-	return chart.WindRose(rose)
-}
-
-// powerInWind is the turbine's curve over the fitted distribution at the best height.
-func powerInWind(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
-	d := chart.CurveInWind{Units: units(e)}
-	shape, scale := best.Wind.Weibull.Shape, best.Wind.Weibull.ScaleMS
-	curve := e.Request.Turbine.PowerCurve
-	if curve == nil || shape == nil || scale == nil {
-		return chart.EnergyBySpeed(d)
-	}
-	points := make([]yield.Point, 0, len(curve.Points))
-	top := 0.0
-	for _, p := range curve.Points {
-		if len(p) == 2 {
-			points = append(points, yield.Point{SpeedMS: p[0], PowerW: p[1]})
-			d.SpeedMS, d.PowerW = append(d.SpeedMS, p[0]), append(d.PowerW, p[1])
-			top = math.Max(top, p[0])
-		}
-	}
-	const standardAir = 1.225
-	density := standardAir
-	if v := curve.AirDensityKgM3; v != nil {
-		density = *v
-	}
-	made, err := yield.NewCurve(points, density)
-	if err != nil {
-		return chart.EnergyBySpeed(chart.CurveInWind{})
-	}
-	d.EdgesMS, d.TimeShares, d.EnergyKWh = chart.WindBins(made, resource.Weibull{Shape: *shape, Scale: *scale}, orZero(best.Wind.CalmShare), 1, math.Min(top, 25))
-	return chart.EnergyBySpeed(d)
 }
 
 func losses(_ *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 	d := chart.LossChain{GrossKWh: orNaN(best.Energy.GrossKWh), NetKWh: orNaN(best.Energy.NetKWh)}
 	for _, l := range best.Energy.Losses {
-		d.Names, d.LossKWh = append(d.Names, l.Name), append(d.LossKWh, orNaN(l.KWh))
+		d.Names, d.LossKWh = append(d.Names, wordsFor("result.loss.", l.Name)), append(d.LossKWh, orNaN(l.KWh))
 	}
 	return chart.LossWaterfall(d)
 }
@@ -167,72 +147,42 @@ func losses(_ *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 const mostSensitivities = 10
 
 func sensitivities(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
-	d := chart.Sensitivities{Result: Text("result.cost_kwh"), Unit: units(e).Currency + "/kWh", Base: orNaN(best.Cost.PerKWh)}
+	d := chart.Sensitivities{Result: Text("result.cost_kwh"), Unit: unitOf(units(e).Currency, "kWh"), Base: orNaN(best.Cost.PerKWh)}
 	if best.Odds == nil {
 		return chart.Tornado(d)
 	}
-	for i := range best.Odds.Swings {
+	for i := range best.Odds.Swings { // the largest first
 		w := &best.Odds.Swings[i]
 		low, high := orNaN(w.Life.CostBelowPerKWh), orNaN(w.Life.CostAbovePerKWh)
-		if math.Abs(high-low) > 1e-9 {
-			d.Of = append(d.Of, chart.Sensitivity{Name: doubtWords(w.Source), LowWords: Text("result.below"), HighWords: Text("result.above"), AtLow: low, AtHigh: high})
+		if low != high && low == low && high == high && len(d.Of) < mostSensitivities {
+			d.Of = append(d.Of, chart.Sensitivity{Name: wordsFor("result.doubt.", w.Source), LowWords: Text("result.below"), HighWords: Text("result.above"), AtLow: low, AtHigh: high})
 		}
 	}
-	slices.SortStableFunc(d.Of, func(a, b chart.Sensitivity) int {
-		switch x, y := math.Abs(a.AtHigh-a.AtLow), math.Abs(b.AtHigh-b.AtLow); {
-		case x > y:
-			return -1
-		case x < y:
-			return 1
-		}
-		return 0
-	})
-	d.Of = d.Of[:min(len(d.Of), mostSensitivities)]
 	return chart.Tornado(d)
+}
+
+// unitOf is a unit for each of another; the other's alone has no words.
+func unitOf(of, each string) string {
+	if of == "" {
+		return "1/" + each
+	}
+	return of + "/" + each
 }
 
 func cash(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
 	d := chart.CashFlow{Discounted: true, Units: units(e)}
 	if c := e.Decision.Cash; c != nil {
-		for _, y := range c.Years {
-			d.Turbine = append(d.Turbine, y.CumulativeDiscounted)
+		for i := range c.Years {
+			d.Turbine = append(d.Turbine, c.Years[i].CumulativeDiscounted)
 		}
 	}
 	return chart.CashOverLife(d)
 }
 
-func sitePlan(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
-	d := chart.Plan{Units: units(e)}
-	breaks := map[string]bool{}
-	for _, rule := range best.Siting {
-		for _, name := range rule.By {
-			breaks[name] = true
-		}
+// wordsFor are the catalogue's words for a name on the wire; the name itself, with spaces, where it has none.
+func wordsFor(prefix, name string) string {
+	if words, ok := catalogue[prefix+name]; ok {
+		return words
 	}
-	if all := e.Request.Site.Obstacles; all != nil {
-		for i := range *all {
-			o := &(*all)[i]
-			p := chart.PlanObstacle{BearingDeg: o.BearingDeg, DistanceM: o.DistanceM, HeightM: o.HeightM, WidthM: o.WidthM}
-			if o.Name != nil {
-				p.Name, p.BreaksRule = *o.Name, breaks[*o.Name]
-			}
-			d.Obstacles = append(d.Obstacles, p)
-		}
-	}
-	if len(d.Obstacles) > 0 {
-		fall := best.HubHeightM
-		if v := e.Request.Turbine.RotorDiameterM; v != nil {
-			fall += *v / 2
-		}
-		const share = 1.5 // of the tip's height, as the caution has it
-		d.Circles = append(d.Circles, chart.PlanCircle{RadiusM: share * fall, Words: Text("result.fall_zone")})
-	}
-	return chart.SitePlan(d)
-}
-
-func orZero(v *float64) float64 {
-	if v == nil {
-		return 0
-	}
-	return *v
+	return plainName(name)
 }

@@ -71,6 +71,7 @@ var allowed = map[string][]string{
 	"yield/cost":        {"yield", "resource"},
 	"yield/solar":       {"yield", "resource"},
 	"yield/balance":     {"yield", "resource"},
+	"yield/harvest":     {"yield", "resource"},
 	"yield/bins":        {"yield", "resource"},
 	"yield/drive":       {"yield", "resource"},
 	"yield/machine":     {"yield", "yield/drive", "yield/rotor", "resource"},
@@ -87,13 +88,14 @@ var allowed = map[string][]string{
 	"storage/postgres/postgrestest": {},
 	"storage/storagetest":           {"storage", "resource"},
 	"openapi":                       {},
-	"api/document": {"openapi", "yield/assess", "yield", "yield/balance", "yield/bins", "yield/cost", "yield/decide", "yield/drive", "yield/household", "yield/machine",
+	"api/document": {"openapi", "yield/assess", "yield", "yield/balance", "yield/bins", "yield/cost", "yield/decide", "yield/drive", "yield/harvest", "yield/household", "yield/machine",
 		"yield/rotor", "yield/spread", "resource/fetch", "resource", "resource/climate", "resource/extreme",
 		"resource/ingest", "resource/longterm", "resource/shelter", "resource/terrain"},
-	"api/page": {"api/document", "api/chart", "openapi", "yield", "resource"},
-	"api":      {"api/document", "api/chart", "api/page", "openapi", "storage", "yield/assess", "yield", "resource", "resource/fetch", "resource/ingest"},
+	"api/page/form": {"api/page", "api/document", "api/chart"},
+	"api/page":      {"api/document", "api/chart", "openapi", "yield", "resource"},
+	"api":           {"api/document", "api/chart", "api/page", "api/page/form", "openapi", "storage", "yield/assess", "yield/harvest", "yield", "resource", "resource/fetch", "resource/ingest"},
 	"cmd/mastworth": {"api", "api/chart", "api/document", "openapi", "storage", "storage/sqlite", "storage/postgres", "yield/assess",
-		"yield", "yield/cost", "yield/household", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/fetch", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
+		"yield", "yield/cost", "yield/harvest", "yield/household", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/fetch", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
 }
 
 func TestImportsPointOneWay(t *testing.T) {

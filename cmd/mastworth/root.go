@@ -48,7 +48,7 @@ func run(ctx context.Context, args []string, s streams) int {
 	root.SetErr(s.err)
 	root.SetArgs(args)
 	root.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{err} })
-	root.AddCommand(estimateCommand(s), inspectCommand(s), fetchCommand(s), sourcesCommand(s), curveCommand(s), balanceCommand(s), serveCommand(s), exportCommand(s), keysCommand(s), backupCommand(s), restoreCommand(s), verifyCommand(s), doctorCommand(s), configCommand(s), versionCommand(s))
+	root.AddCommand(estimateCommand(s), inspectCommand(s), fetchCommand(s), sourcesCommand(s), curveCommand(s), balanceCommand(s), harvestCommand(s), serveCommand(s), exportCommand(s), keysCommand(s), backupCommand(s), restoreCommand(s), verifyCommand(s), doctorCommand(s), configCommand(s), versionCommand(s))
 	err := root.ExecuteContext(ctx)
 	if err == nil {
 		return 0

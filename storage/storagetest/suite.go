@@ -38,6 +38,7 @@ func Run(t *testing.T, open func(t testing.TB) storage.Store) {
 		"estimates go with their site":           estimates,
 		"curves stay while a site uses them":     curves,
 		"keys open nothing once they are gone":   keys,
+		"readings are there once, by time":       readings,
 		"what was written is found sound":        verified,
 		"a site shows what it is told to":        board,
 		"reading may stop half way":              stopReading,

@@ -1,0 +1,85 @@
+package page
+
+import (
+	"mastworth/openapi"
+)
+
+func machineSection(e *openapi.Estimate) ResultSection {
+	s := ResultSection{ID: "machine", Title: Text("result.machine")}
+	t := &e.Request.Turbine
+	facts := Table{Caption: Text("result.machine_facts"), Wordy: true, Head: []string{Text("result.what"), Text("result.value")}}
+	add := func(key, value string) {
+		if value != unknown && value != "" {
+			facts.Rows = append(facts.Rows, []string{Text(key), value})
+		}
+	}
+	add("result.machine_name", orNothing(t.Name))
+	add("result.rotor", unit(three(rotorOf(e)), "m"))
+	add("result.rated", unit(three(t.RatedPowerW), "W"))
+	if t.Regulation != nil {
+		add("result.regulation", wordsFor("result.regulation.", string(*t.Regulation)))
+	}
+	if m := e.Machine; m != nil && m.Design != nil {
+		designFacts(m.Design, add)
+		s.Words = append(s.Words, sentence(m.Design.GearReading))
+		for _, w := range m.Design.Warnings {
+			s.Warnings = append(s.Warnings, sentence(w.Detail))
+		}
+	}
+	if m := e.Machine; m != nil && m.Measured != nil {
+		add("result.hours", unit(three(m.Measured.TotalHours), "h"))
+		add("curves.cut_in", unit(three(m.Measured.CutInMS), "m/s"))
+		add("result.peak_cp", three(m.Measured.PeakCp))
+		for _, missing := range m.Measured.Missing {
+			s.Words = append(s.Words, sentence(missing))
+		}
+		for _, w := range m.Measured.Warnings {
+			s.Warnings = append(s.Warnings, sentence(w.Detail))
+		}
+	}
+	if len(facts.Rows) > 0 {
+		s.Tables = append(s.Tables, facts)
+	}
+	if m := e.Machine; m != nil && m.Design != nil {
+		s.Tables = append(s.Tables, statesTable(m.Design))
+	}
+	if m := e.Machine; m != nil && len(m.Matching) > 0 {
+		s.Tables = append(s.Tables, matchingTable(m.Matching))
+	}
+	return s
+}
+
+func designFacts(d *openapi.DesignResult, add func(key, value string)) {
+	add("curves.best_cp", three(d.BestCp))
+	add("curves.best_tsr", three(d.BestTipSpeedRatio))
+	add("result.solidity", share(d.Solidity))
+	add("curves.start", unit(three(d.StartWindMS), "m/s"))
+	add("curves.cut_in", unit(three(d.CutInMS), "m/s"))
+	add("curves.furl", unit(three(d.FurlMS), "m/s"))
+}
+
+// statesTable is what a designed machine does at work, without its load, and running away.
+func statesTable(d *openapi.DesignResult) Table {
+	t := Table{Caption: Text("result.states"), Head: []string{Text("result.state"), amount("result.state_wind", "m/s"), amount("result.turns_minute", "1/min"), amount("result.tip", "m/s"),
+		amount("result.current", "A"), amount("result.thrust", "N"), amount("result.delivered", "W")}}
+	for _, one := range []struct {
+		key string
+		at  *openapi.OperatingPoint
+	}{{"result.on_load", &d.OnLoad}, {"result.load_lost", &d.LoadLost}, {"result.runaway", &d.Runaway}} {
+		t.Rows = append(t.Rows, []string{Text(one.key), three(&one.at.WindMS), three(one.at.RotorRPM), three(one.at.TipSpeedMS), three(one.at.CurrentA), three(one.at.ThrustN),
+			three(one.at.DeliveredW)})
+	}
+	return t
+}
+
+// mostMatches is how many rows of a sweep are shown: the best.
+const mostMatches = 12
+
+func matchingTable(all []openapi.MatchCandidate) Table {
+	t := Table{Caption: Text("result.matching"), Long: true, Wordy: true, Head: []string{Text("result.gear"), Text("result.battery"), amount("result.peak", "W"), amount("result.net_energy", "kWh"), Text("result.why")}}
+	for i := range all[:min(len(all), mostMatches)] {
+		m := &all[i]
+		t.Rows = append(t.Rows, []string{Text("result.gear_ratio", three(&m.GeneratorPerRotor)), unit(three(m.BatteryVoltsV), "V"), three(m.PeakW), three(m.AnnualKWh), sentence(m.Why)})
+	}
+	return t
+}

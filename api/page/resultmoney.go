@@ -1,0 +1,178 @@
+package page
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"mastworth/openapi"
+)
+
+func heightSection(e *openapi.Estimate, cur string) ResultSection {
+	s := ResultSection{ID: "heights", Title: Text("result.heights")}
+	if len(e.Heights) == 0 {
+		return s
+	}
+	t := Table{Caption: Text("result.heights"), Head: []string{Text("result.hub"), amount("result.mean_wind", "m/s"), amount("result.net_energy", "kWh"),
+		amount("result.capital", cur), amount("result.cost_kwh", cur), amount("result.solar_kwh", cur)}}
+	for i := range e.Heights {
+		h := &e.Heights[i]
+		t.Rows = append(t.Rows, []string{metres(&h.HubHeightM), three(h.Wind.MeanSpeedMS), three(h.Energy.NetKWh), three(h.Cost.Capital), three(h.Cost.PerKWh),
+			three(h.Solar.PerKWh)})
+	}
+	s.Tables = append(s.Tables, t)
+	if odds := oddsTable(e); len(odds.Rows) > 0 {
+		s.Tables = append(s.Tables, odds)
+	}
+	if steps := e.Decision.Steps; len(steps) > 1 {
+		t := Table{Caption: Text("result.steps"), Head: []string{Text("result.hub"), amount("result.extra_cost", cur), amount("result.extra_energy", "kWh"),
+			amount("result.marginal", cur)}}
+		for i := range steps {
+			t.Rows = append(t.Rows, []string{metres(&steps[i].HubHeightM), three(steps[i].ExtraCostPerYear), three(steps[i].ExtraKWhPerYear), three(steps[i].MarginalPerKWh)})
+		}
+		s.Tables = append(s.Tables, t)
+	}
+	return s
+}
+
+func oddsTable(e *openapi.Estimate) Table {
+	t := Table{Caption: Text("result.odds"), Head: []string{Text("result.hub"), "P50, kWh", "P75, kWh", "P90, kWh", Text("result.below_solar"), Text("result.below_price"),
+		Text("result.is_cheapest")}}
+	for i := range e.Heights {
+		h := &e.Heights[i]
+		if h.Odds == nil || h.Odds.Life.EnergyKWh == nil {
+			return Table{}
+		}
+		l := h.Odds.Life.EnergyKWh
+		t.Rows = append(t.Rows, []string{metres(&h.HubHeightM), three(l.P50), three(l.P75), three(l.P90), chanceOf(h.Odds.BelowSolar), chanceOf(h.Odds.BelowPrice),
+			chanceOf(h.Odds.Cheapest)})
+	}
+	return t
+}
+
+func chanceOf(c *openapi.Chance) string {
+	if c == nil {
+		return unknown
+	}
+	return perCent(&c.Share)
+}
+
+func monthSection() ResultSection { return ResultSection{ID: "months", Title: Text("result.by_month")} }
+
+func splitSection(m *openapi.MoneySplit, cur string) ResultSection {
+	s := ResultSection{ID: "split", Title: Text("result.split")}
+	if m == nil {
+		return s
+	}
+	tell := func(key string, row *openapi.SplitRow) {
+		if bought := boughtWords(row); bought != "" {
+			s.Words = append(s.Words, Text(key, bought, money(row.CostPerKWh, cur)))
+		}
+	}
+	if i := m.CheapestRow; i >= 0 && i < len(m.Rows) {
+		tell("result.split_cheapest", &m.Rows[i])
+	}
+	if i := m.MostEvenRow; i >= 0 && i < len(m.Rows) {
+		tell("result.split_even", &m.Rows[i])
+	}
+	if m.AnySizeMostEven != nil {
+		tell("result.split_even_any", m.AnySizeMostEven)
+	}
+	if c := m.Complement; c != nil && c.Correlation != nil {
+		s.Words = append(s.Words, Text("result.complement", Number(*c.Correlation, 2)))
+	}
+	t := Table{Caption: Text("result.split_table", money(&m.BudgetPerYear, cur)), Long: true, Head: []string{Text("result.wind_share"), amount("result.wind_energy", "kWh"),
+		amount("result.solar_energy", "kWh"), amount("result.a_kwh", cur), Text("result.unevenness")}}
+	for i := range m.Rows {
+		row := &m.Rows[i]
+		if i > 0 && row.WindKWh == m.Rows[i-1].WindKWh && row.SolarKWh == m.Rows[i-1].SolarKWh {
+			continue // the share buys the same as the one before
+		}
+		t.Rows = append(t.Rows, []string{share(&row.WindShare), three(&row.WindKWh), three(&row.SolarKWh), three(row.CostPerKWh), three(row.Unevenness)})
+	}
+	if len(t.Rows) > 0 {
+		s.Tables = append(s.Tables, t)
+	}
+	if m.Home != nil {
+		s.Tables = append(s.Tables, homeTable(m.Home))
+		s.Words = append(s.Words, sentence(Text("result.load_source", m.Home.LoadSource)))
+	}
+	for _, w := range m.Warnings {
+		s.Warnings = append(s.Warnings, sentence(w.Detail))
+	}
+	return s
+}
+
+// boughtWords are what a share of the money buys; nothing where it buys nothing.
+func boughtWords(row *openapi.SplitRow) string {
+	const leastKW = 0.005 // less would be shown as none
+	var parts []string
+	if row.HubHeightM != nil && row.Machines > 0 {
+		switch row.Machines {
+		case 1:
+			parts = append(parts, Text("result.split_one", metres(row.HubHeightM), three(&row.WindKWh)))
+		case math.Round(row.Machines):
+			parts = append(parts, Text("result.split_machines", Number(row.Machines, 0), metres(row.HubHeightM), three(&row.WindKWh)))
+		default:
+			parts = append(parts, Text("result.split_part", three(&row.Machines), metres(row.HubHeightM), three(&row.WindKWh)))
+		}
+	}
+	if row.SolarKW > leastKW {
+		parts = append(parts, Text("result.split_solar", three(&row.SolarKW), three(&row.SolarKWh)))
+	}
+	return strings.Join(parts, " "+Text("result.and")+" ")
+}
+
+func homeTable(h *openapi.HomeResult) Table {
+	t := Table{Caption: Text("result.home", three(&h.YearlyKWh)), Head: []string{Text("result.with"), amount("result.made", "kWh"), Text("result.used"),
+		Text("result.bought"), Text("result.left_over")}}
+	row := func(key string, f *openapi.HomeFlows) {
+		made := f.WindKWh + f.SolarKWh
+		t.Rows = append(t.Rows, []string{Text(key), three(&made), share(f.SelfUsedShare), share(f.UnmetShare), share(f.SpilledShare)})
+	}
+	row("result.wind_alone", &h.Wind)
+	row("result.solar_alone", &h.Solar)
+	if h.Mixed != nil {
+		row("result.both", h.Mixed)
+	}
+	return t
+}
+
+func cashSection(c *openapi.CashFlow, cur string) ResultSection {
+	s := ResultSection{ID: "cash", Title: Text("result.cash")}
+	if c == nil {
+		return s
+	}
+	s.Words = []string{Text("result.cash_words", metres(&c.HubHeightM), unit(three(&c.NPV), cur), rateWords(c.IRR), paybackWords(c.PaybackYears), paybackWords(c.DiscountedPaybackYears)),
+		Text("result.cash_limits")}
+	t := Table{Caption: Text("result.cash_table", cur), Long: true, Head: []string{Text("result.year"), "kWh", Text("result.income"), Text("result.running"), Text("result.replaced"),
+		Text("result.net"), Text("result.sum"), Text("result.discounted_sum")}}
+	for i := range c.Years {
+		y := &c.Years[i]
+		row := []string{strconv.Itoa(y.Year)}
+		for _, v := range []float64{y.EnergyKWh, y.Income, y.Running, y.Replacement, y.Net, y.Cumulative, y.CumulativeDiscounted} {
+			row = append(row, Number(v, 0))
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	s.Tables = append(s.Tables, t)
+	for _, w := range c.Warnings {
+		s.Warnings = append(s.Warnings, sentence(w.Detail))
+	}
+	return s
+}
+
+// rateWords are a rate a year, which may be below nothing.
+func rateWords(rate *float64) string {
+	if rate == nil {
+		return Text("result.no_rate")
+	}
+	return unit(Number(100**rate, 1), "%")
+}
+
+func paybackWords(years *float64) string {
+	if years == nil {
+		return Text("result.never")
+	}
+	return Text("result.after_years", Number(*years, 1))
+}

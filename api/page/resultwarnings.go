@@ -1,0 +1,80 @@
+package page
+
+import "mastworth/openapi"
+
+// warningSections are the places of warnings: the section a code belongs to, by how it begins; the longest beginning counts. What is not here concerns the
+// wind, where most of what is weak comes from.
+var warningSections = map[string][]string{
+	"heights": {"capacity_factor", "clipped", "towers_left_out"},
+	"months":  {"solar", "monthly", "irradiance_unused", "no_months"},
+	"split":   {"household", "self_used_share", "no_machine_affordable", "load_"},
+	"cash":    {"never_pays_back", "irr_", "replacement_ignored", "yearly_cost", "feed_in", "price"},
+	"losses":  {"losses", "wire_", "wiring", "conversion"},
+	"doubts":  {"draws", "odds"},
+	"surroundings": {"ground", "obstacle", "trees", "relief", "rotor_in", "hub_near", "sheltered", "siting", "sensor_sheltered", "turbulent", "exposure",
+		"measuring_ground", "measured_here", "transfer_far", "shares_scaled"},
+	"extreme": {"extreme", "gust"},
+	"machine": {"curve", "power_", "polar", "reynolds", "twist", "log_the_machine", "thin_bins", "design", "gear", "rotor_", "runaway", "thrust"},
+}
+
+const otherWarnings = "wind"
+
+// sectionOf is where a warning belongs.
+func sectionOf(code string) string {
+	section, longest := otherWarnings, 0
+	for id, beginnings := range warningSections {
+		for _, b := range beginnings {
+			if len(b) > longest && len(code) >= len(b) && code[:len(b)] == b {
+				section, longest = id, len(b)
+			}
+		}
+	}
+	return section
+}
+
+// warn puts each warning beside what it concerns, once; one of several heights names them.
+func (r *Result) warn(e *openapi.Estimate) {
+	put := func(code, words string) {
+		s := r.section(sectionOf(code))
+		if s == nil {
+			r.Warnings = append(r.Warnings, words)
+			return
+		}
+		for _, said := range s.Warnings {
+			if said == words {
+				return
+			}
+		}
+		s.Warnings = append(s.Warnings, words)
+	}
+	for _, w := range e.Warnings {
+		put(w.Code, sentence(w.Detail))
+	}
+	for i := range e.Heights {
+		for _, w := range e.Heights[i].Warnings {
+			if at, again := alsoAt(e, i, w.Detail); !again {
+				put(w.Code, Text("result.at_height", at, sentence(w.Detail)))
+			}
+		}
+	}
+}
+
+// alsoAt lists the heights from one on that have the same warning; again is true where an earlier one has it.
+func alsoAt(e *openapi.Estimate, from int, detail string) (heights string, again bool) {
+	for i := range e.Heights {
+		for _, w := range e.Heights[i].Warnings {
+			if w.Detail != detail {
+				continue
+			}
+			if i < from {
+				return "", true
+			}
+			if heights != "" {
+				heights += ", "
+			}
+			heights += metres(&e.Heights[i].HubHeightM)
+			break
+		}
+	}
+	return heights, false
+}

@@ -1,0 +1,171 @@
+package api
+
+import (
+	"bytes"
+	"encoding/json"
+	"mime/multipart"
+	"net/http"
+	"net/http/httptest"
+	"net/url"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"golang.org/x/net/html"
+
+	"mastworth/openapi"
+)
+
+// sendFile sends what a browser would of fields and a file.
+func (f *fixture) sendFile(target string, v url.Values, field, name string, content []byte) *httptest.ResponseRecorder {
+	f.t.Helper()
+	var body bytes.Buffer
+	form := multipart.NewWriter(&body)
+	for key := range v {
+		if err := form.WriteField(key, v.Get(key)); err != nil {
+			f.t.Fatal(err)
+		}
+	}
+	part, err := form.CreateFormFile(field, name)
+	if err != nil {
+		f.t.Fatal(err)
+	}
+	if _, err := part.Write(content); err != nil {
+		f.t.Fatal(err)
+	}
+	if err := form.Close(); err != nil {
+		f.t.Fatal(err)
+	}
+	r := httptest.NewRequestWithContext(f.t.Context(), http.MethodPost, target, &body)
+	r.Header.Set("Content-Type", form.FormDataContentType())
+	r.Header.Set("Accept", "text/html")
+	w := httptest.NewRecorder()
+	f.Handler.ServeHTTP(w, r)
+	return w
+}
+
+// A dropped file becomes a record, and the site is worked out from it.
+func TestGuideTakesAFile(t *testing.T) {
+	f := newFixture(t)
+	v := typing(gardenForm(), "by.wind", "file")
+	w := f.sendFile("/new", v, "wind.file", "garden.csv", hourlyCSV(24*40))
+	site := f.saved(w)
+	if site.RecordID == nil || site.Request.Wind.Record == nil || *site.Request.Wind.Record.ID != *site.RecordID {
+		t.Errorf("%+v", site)
+	}
+	w = f.sendFile("/new", typing(v, "do", "file"), "wind.file", "garden.csv", hourlyCSV(24*40))
+	if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "The record is added and chosen: garden.csv") {
+		t.Errorf("%d %s", w.Code, w.Body)
+	}
+	w = f.sendFile("/new", v, "wind.file", "poem.csv", []byte("no table\nat all\n"))
+	if note, _ := between(w.Body.String(), `id="f-wind-file-note"`, "</p>"); w.Code != http.StatusUnprocessableEntity || !strings.Contains(note, "fault") {
+		t.Errorf("%d %s", w.Code, note)
+	}
+	w = f.sendFile("/new", typing(gardenForm(), "do", "look"), "wind.file", "garden.csv", hourlyCSV(24*40))
+	if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "the file was not used") {
+		t.Errorf("%d %s", w.Code, w.Body)
+	}
+	w = f.browse("POST", "/new", v, nil)
+	if w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "choose a file first") {
+		t.Errorf("%d %s", w.Code, w.Body)
+	}
+}
+
+// A draft goes out as the document and comes in again, whole or not.
+func TestGuideDraft(t *testing.T) {
+	f := newFixture(t)
+	for _, v := range []url.Values{gardenForm(), typing(gardenForm(), "site.latitude", "", "money.turbine_cost", "a lot")} {
+		w := f.browse("POST", "/new", typing(v, "do", "draft"), nil)
+		if w.Code != http.StatusOK || w.Header().Get("Content-Type") != "application/yaml" {
+			t.Fatalf("%d %s", w.Code, w.Body)
+		}
+		again := f.sendFile("/new", url.Values{"do": {"open"}}, "draft", "mastworth.yaml", w.Body.Bytes())
+		body := again.Body.String()
+		for _, name := range []string{"site.longitude", "site.latitude", "money.turbine_cost", "losses.wiring", "towers[1].cost"} {
+			if want := `name="` + name + `" value="` + v.Get(name) + `"`; again.Code != http.StatusOK || !strings.Contains(body, want) {
+				t.Errorf("%d, lacks %s", again.Code, want)
+			}
+		}
+	}
+	w := f.sendFile("/new", url.Values{"do": {"open"}}, "draft", "x.yaml", []byte("towers: ["))
+	if note, _ := between(w.Body.String(), `id="f-draft-note"`, "</p>"); w.Code != http.StatusUnprocessableEntity || !strings.Contains(note, "fault") {
+		t.Errorf("%d %s", w.Code, note)
+	}
+}
+
+// A saved request comes through the page as it was, with what the page has no field for.
+func TestGuideEdits(t *testing.T) {
+	f := newFixture(t)
+	files, err := filepath.Glob(filepath.Join("..", "testdata", "examples", "*.yaml"))
+	if err != nil || len(files) == 0 {
+		t.Fatal(err)
+	}
+	for _, file := range files {
+		text, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if strings.HasSuffix(file, "orchard-end.yaml") { // parts that have no field
+			text = append(text, "household: {yearly_kwh: 4000, battery: {capacity_kwh: 5, power_kw: 2}}\nuncertainty: {verdict: {worth_it: 0.8}}\n"...)
+		}
+		made := f.do("POST", "/v1/sites", text, header{"Content-Type", "application/yaml"}).want(http.StatusCreated)
+		var before, after openapi.Site
+		made.json(&before)
+		page := f.browse("GET", "/sites/"+before.ID+"/edit", nil, nil)
+		if page.Code != http.StatusOK || page.Body.Len() > 150_000 {
+			t.Fatalf("%d, %d bytes", page.Code, page.Body.Len())
+		}
+		form := formOf(t, page.Body.String())
+		form.Set("do", "see")
+		w := f.browse("POST", "/sites/"+before.ID+"/edit", form, nil)
+		if w.Code != http.StatusSeeOther {
+			t.Fatalf("%s: %d %s", file, w.Code, w.Body)
+		}
+		f.do("GET", "/v1/sites/"+before.ID, nil).json(&after)
+		was, errWas := json.Marshal(before.Request)
+		is, errIs := json.Marshal(after.Request)
+		if errWas != nil || errIs != nil || !bytes.Equal(was, is) || after.Version != before.Version+1 {
+			t.Errorf("%s came back as\n%s\nand was\n%s", file, is, was)
+		}
+		// The same form once more is of an earlier version.
+		if w := f.browse("POST", "/sites/"+before.ID+"/edit", form, nil); w.Code != http.StatusUnprocessableEntity || !strings.Contains(w.Body.String(), "changed this site meanwhile") {
+			t.Errorf("%d %s", w.Code, w.Body)
+		}
+	}
+	f.do("GET", "/sites/nobody/edit", nil).problem(missing, "", "")
+}
+
+// formOf is what a browser would send of the page's form, untouched.
+func formOf(t *testing.T, page string) url.Values {
+	t.Helper()
+	root, err := html.Parse(strings.NewReader(page))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := url.Values{}
+	for n := range root.Descendants() {
+		a := map[string]string{}
+		for _, attr := range n.Attr {
+			a[attr.Key] = attr.Val
+		}
+		_, checked := a["checked"]
+		switch {
+		case n.Type != html.ElementNode || a["name"] == "":
+		case n.Data == "input" && (a["type"] == "checkbox" || a["type"] == "radio") && !checked:
+		case n.Data == "input" && a["type"] != "image" && a["type"] != "file":
+			out.Add(a["name"], a["value"])
+		case n.Data == "textarea" && n.FirstChild != nil:
+			out.Add(a["name"], n.FirstChild.Data)
+		case n.Data == "select":
+			for o := range n.Descendants() {
+				for _, attr := range o.Attr {
+					if attr.Key == "selected" {
+						out.Add(a["name"], o.Attr[0].Val)
+					}
+				}
+			}
+		}
+	}
+	return out
+}
