@@ -15,6 +15,7 @@ import (
 	"time"
 
 	"github.com/gin-gonic/gin"
+	"go.opentelemetry.io/otel/trace"
 	"golang.org/x/sync/singleflight"
 
 	"mastworth/api/page"
@@ -26,11 +27,12 @@ import (
 // Options are what the service is made of. Only Store is needed.
 type Options struct {
 	Store   storage.Store
-	Logger  *slog.Logger     // nil: nothing is logged
-	Now     func() time.Time // nil: time.Now
-	NewID   func() string    // ids of records and sites: unique, letters, digits, - and _; nil: random
-	Version string           // of the program, told in every estimate
-	Fetch   *fetch.Client    // brings public data for the asking; nil: nobody may ask
+	Logger  *slog.Logger         // nil: nothing is logged
+	Tracer  trace.TracerProvider // nil: nothing is traced
+	Now     func() time.Time     // nil: time.Now
+	NewID   func() string        // ids of records and sites: unique, letters, digits, - and _; nil: random
+	Version string               // of the program, told in every estimate
+	Fetch   *fetch.Client        // brings public data for the asking; nil: nobody may ask
 	Club    ClubOptions
 	Access  AccessOptions
 
@@ -64,6 +66,7 @@ type service struct {
 	board   board
 	limits  *limits
 	metrics *metrics
+	tracer  trace.Tracer
 }
 
 // New is the service. It panics without a store.
@@ -79,6 +82,7 @@ func newService(o Options) *service {
 	s.limits = newLimits(s.Access.RequestsPerSecond)
 	s.heavy = make(chan struct{}, s.HeavyJobs)
 	s.metrics = newMetrics(s)
+	s.tracer = tracerOf(s.Tracer)
 	return s
 }
 
@@ -133,7 +137,11 @@ func (s *service) engine() *gin.Engine {
 	if err := e.SetTrustedProxies(s.Access.TrustedProxies); err != nil {
 		panic("api: trusted proxies must be addresses or networks: " + err.Error())
 	}
-	e.Use(s.measure, s.frame, s.toOthers, s.sameSite, s.access, s.parameters)
+	e.Use(s.measure)
+	if s.Tracer != nil {
+		e.Use(s.trace)
+	}
+	e.Use(s.frame, s.toOthers, s.sameSite, s.access, s.parameters)
 	e.NoRoute(func(c *gin.Context) {
 		s.refuse(c, notFound("there is nothing at this address; %s lists what there is", "/openapi.yaml"))
 	})

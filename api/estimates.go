@@ -37,7 +37,7 @@ func (s *service) CreateEstimate(ctx context.Context, r openapi.CreateEstimateRe
 
 // estimate runs a request and writes its answer.
 func (s *service) estimate(ctx context.Context, r *assess.Request, refs document.Refs) (*bytes.Buffer, error) {
-	loaded := s.metrics.stage(stageLoad)
+	loaded := s.stage(ctx, stageLoad)
 	if len(refs.All()) > 0 {
 		done, err := s.load(ctx, r, refs)
 		if err != nil {
@@ -53,7 +53,7 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, refs document
 	}
 	loaded()
 	r.Stop = func() bool { return ctx.Err() != nil }
-	worked := s.metrics.stage(stageWork)
+	worked := s.stage(ctx, stageWork)
 	e, err := assess.Run(*r)
 	worked()
 	switch {
@@ -62,7 +62,7 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, refs document
 	case err != nil:
 		return nil, err
 	}
-	defer s.metrics.stage(stageWrite)()
+	defer s.stage(ctx, stageWrite)()
 	out := document.FromEstimate(&e, refs, s.Version)
 	buf := newBuffer()
 	_, err = buf.Write(document.AppendEstimate(buf.AvailableBuffer(), &out))

@@ -34,7 +34,9 @@ func (s *service) FetchRecord(ctx context.Context, r openapi.FetchRecordRequestO
 		return nil, newProblem(fetchOff, "this service does not call out for public data")
 	}
 	place, years, source := document.ToFetch(in)
-	series, report, fetched, err := s.Fetch.Fetch(ctx, place, years, source)
+	fetching, end := s.span(ctx, "fetch public data")
+	series, report, fetched, err := s.Fetch.Fetch(fetching, place, years, source)
+	end(err)
 	if err != nil {
 		return nil, fetchError(err)
 	}

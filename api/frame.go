@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"github.com/gin-gonic/gin"
+	"go.opentelemetry.io/otel/trace"
 )
 
 // requestIDs are a random beginning, new with each start, and a count.
@@ -76,9 +77,13 @@ func (s *service) frame(c *gin.Context) {
 	}
 	began := s.Now()
 	defer func() {
-		s.Logger.LogAttrs(c, slog.LevelInfo, "request", slog.String("id", id), slog.String("method", c.Request.Method),
-			slog.String("route", c.FullPath()), slog.Int("status", c.Writer.Status()), slog.Int("bytes", c.Writer.Size()),
-			slog.Duration("took", s.Now().Sub(began).Round(time.Microsecond)))
+		attrs := append(make([]slog.Attr, 0, 7), slog.String("id", id), slog.String("method", c.Request.Method),
+			slog.String("route", c.FullPath()), slog.Int("status", c.Writer.Status()), slog.Int("bytes", max(c.Writer.Size(), 0)),
+			slog.Float64("seconds", s.Now().Sub(began).Round(time.Microsecond).Seconds()))
+		if span := trace.SpanContextFromContext(c.Request.Context()); span.IsValid() {
+			attrs = append(attrs, slog.String("trace", span.TraceID().String()))
+		}
+		s.Logger.LogAttrs(c, slog.LevelInfo, "request", attrs...)
 	}()
 	defer s.recovered(c)
 	c.Next()

@@ -23,7 +23,9 @@ import (
 
 // importRecord reads a file and stores what it holds, with its report and statistics, in one transaction.
 func (s *service) importRecord(ctx context.Context, f *upload, name string, o ingest.Options) (storage.Record, error) {
+	_, end := s.span(ctx, "read a file")
 	series, report, err := ingest.Read(f, o)
+	end(err)
 	if err == nil {
 		// The reader may have stopped before the end, at which a cut or a further part would show.
 		if _, err = io.Copy(io.Discard, f); err == nil {
@@ -43,7 +45,9 @@ func (s *service) importRecord(ctx context.Context, f *upload, name string, o in
 }
 
 // keepRecord stores a series that was just read, with its report and statistics, in one transaction.
-func (s *service) keepRecord(ctx context.Context, name string, series *resource.Series, report *ingest.Report) (storage.Record, error) {
+func (s *service) keepRecord(ctx context.Context, name string, series *resource.Series, report *ingest.Report) (kept storage.Record, err error) {
+	ctx, end := s.span(ctx, "keep a record")
+	defer func() { end(err) }()
 	asRead := unscreened(series)
 	rec, err := s.newRecord(name, asRead, report)
 	if err != nil {

@@ -75,12 +75,6 @@ func (s *service) measure(c *gin.Context) {
 	s.metrics.took.WithLabelValues(route).Observe(time.Since(began).Seconds())
 }
 
-// stage tells how long a stage of an estimate took, when what it returns is called.
-func (m *metrics) stage(name string) func() {
-	began := time.Now()
-	return func() { m.stages.WithLabelValues(name).Observe(time.Since(began).Seconds()) }
-}
-
 // lookedUp counts a record that was asked for.
 func (m *metrics) lookedUp(atHand bool) {
 	outcome := "missed"

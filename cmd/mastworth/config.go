@@ -30,6 +30,8 @@ type config struct {
 	Fetch             bool   `yaml:"fetch"`
 	FetchCache        string `yaml:"fetch_cache"`
 	FetchMirror       string `yaml:"fetch_mirror"`
+	LogFormat         string `yaml:"log_format"`
+	TraceEndpoint     string `yaml:"trace_endpoint"`
 
 	ClubName         string  `yaml:"club_name"`
 	ClubText         string  `yaml:"club_text"`
@@ -40,7 +42,7 @@ type config struct {
 }
 
 func defaultConfig() config {
-	return config{Listen: "127.0.0.1:8320", Database: "mastworth.db", RequestsPerSecond: 50, MaxUploadMB: 2048, CacheMB: 128, HeavyJobs: 2, FetchCache: "mastworth-cache",
+	return config{Listen: "127.0.0.1:8320", Database: "mastworth.db", RequestsPerSecond: 50, MaxUploadMB: 2048, CacheMB: 128, HeavyJobs: 2, FetchCache: "mastworth-cache", LogFormat: logJSON,
 		ClubPlaceStepDeg: api.DefaultPlaceStepDeg}
 }
 
@@ -100,6 +102,9 @@ var options = []option{
 	switchOption("fetch", "fetch public data for whoever asks; the service calls out for it", func(c *config) *bool { return &c.Fetch }),
 	textOption("fetch_cache", "folder for what was fetched", func(c *config) *string { return &c.FetchCache }),
 	textOption("fetch_mirror", "address of a mirror that has all the archives; empty: the public services", func(c *config) *string { return &c.FetchMirror }),
+	textOption("log_format", "how a line of the log is written: json, text, or off", func(c *config) *string { return &c.LogFormat }),
+	textOption("trace_endpoint", "address of a collector of traces (OTLP over HTTP), such as http://127.0.0.1:4318; empty: no traces",
+		func(c *config) *string { return &c.TraceEndpoint }),
 	textOption("club_name", "name of the club, above its board", func(c *config) *string { return &c.ClubName }),
 	textOption("club_text", "a paragraph above the club's board", func(c *config) *string { return &c.ClubText }),
 	textOption("club_address", "the service's address as the world reaches it, such as https://wind.example.org; empty: as each request names it",
@@ -187,6 +192,12 @@ func (c config) validate() error {
 	}
 	if c.Fetch && c.FetchCache == "" {
 		bad("fetch_cache", "name a folder; without it nothing fetched is kept")
+	}
+	if c.LogFormat != logJSON && c.LogFormat != logText && c.LogFormat != logOff {
+		bad("log_format", "%q is none of %s, %s and %s", c.LogFormat, logJSON, logText, logOff)
+	}
+	if u, err := url.Parse(c.TraceEndpoint); c.TraceEndpoint != "" && (err != nil || u.Host == "" || u.Scheme != "http" && u.Scheme != "https") {
+		bad("trace_endpoint", "%q is not an address such as http://127.0.0.1:4318", c.TraceEndpoint)
 	}
 	c.validateClub(bad)
 	if err := errors.Join(errs...); err != nil {

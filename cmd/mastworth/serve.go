@@ -72,7 +72,12 @@ func openStore(ctx context.Context, database string) (storage.Store, error) {
 
 // serve runs the service until ctx is done, then lets work in hand finish.
 func serve(ctx context.Context, cfg config, demo bool, s streams) (err error) {
-	logger := slog.New(slog.NewTextHandler(s.err, nil))
+	logger := newLogger(cfg.LogFormat, s.err)
+	tracer, endTraces, err := newTracer(ctx, cfg.TraceEndpoint, logger)
+	if err != nil {
+		return err
+	}
+	defer endTraces()
 	store, err := openStore(ctx, cfg.Database)
 	if err != nil {
 		return fmt.Errorf("database %s: %w", hidePassword(cfg.Database), err)
@@ -93,7 +98,7 @@ func serve(ctx context.Context, cfg config, demo bool, s streams) (err error) {
 	fmt.Fprintf(s.out, "Mastworth %s listens on %s\n", version, base) //nolint:errcheck // nobody may be reading
 	server := &http.Server{
 		Handler: api.New(api.Options{
-			Store: store, Logger: logger, Version: version, MaxUploadBytes: int64(cfg.MaxUploadMB) << 20,
+			Store: store, Logger: logger, Tracer: tracer, Version: version, MaxUploadBytes: int64(cfg.MaxUploadMB) << 20,
 			RecordCacheBytes: cfg.cacheBytes(), HeavyJobs: cfg.HeavyJobs, Fetch: fetcher, Access: cfg.access(), Club: cfg.club(),
 		}),
 		ReadHeaderTimeout: readHeaderTimeout,
