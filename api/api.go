@@ -12,6 +12,7 @@ import (
 	"net/http"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -59,6 +60,7 @@ type service struct {
 	loading singleflight.Group
 	digests *digestCache
 	heavy   chan struct{}
+	waiting atomic.Int64 // for a turn at heavy work
 	ids     *requestIDs
 	pages   *page.Set
 	board   board
