@@ -14,7 +14,8 @@ import (
 // agreement checks every answer on its way to a client: its status, and that it is to the byte what was answered to the same
 // request before, by whichever instance.
 type agreement struct {
-	next http.RoundTripper
+	next        http.RoundTripper
+	listsChange bool // somebody saves sites meanwhile
 
 	mu       sync.Mutex
 	seen     map[[32]byte][32]byte
@@ -25,9 +26,9 @@ type agreement struct {
 
 const mostFaults = 20
 
-// checked is a client that checks what it gets, and what it found.
-func checked() (*http.Client, *agreement) {
-	transport := &http.Transport{MaxIdleConnsPerHost: 64, MaxConnsPerHost: 256}
+// checked is a client that checks what it gets, over so many connections to each instance, and what it found.
+func checked(connections int) (*http.Client, *agreement) {
+	transport := &http.Transport{MaxIdleConnsPerHost: connections, MaxConnsPerHost: connections}
 	a := &agreement{next: transport, seen: map[[32]byte][32]byte{}, refused: map[int]int{}}
 	return &http.Client{Transport: a, Timeout: 30 * time.Second,
 		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}, a
@@ -95,6 +96,9 @@ func (a *agreement) check(r *http.Request, response *http.Response, asked [32]by
 		a.refused[response.StatusCode]++
 		return
 	case want:
+		if a.listsChange && (r.URL.Path == "/v1/sites" || r.URL.Path == "/sites") {
+			return
+		}
 	default:
 		a.fault("%s %s: %s, want %d: %.300s", r.Method, r.URL, response.Status, want, body)
 		return

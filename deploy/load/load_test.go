@@ -12,43 +12,32 @@ import (
 	"text/tabwriter"
 	"time"
 
-	"gonum.org/v1/gonum/stat"
-
 	"mastworth/storage/postgres/postgrestest"
 )
 
 // unlimited switches the callers' rate off: all of the load comes from one address.
 const unlimited = "--requests-per-second=0"
 
+// connections is how many clients keep to each instance.
+const connections = 24
+
 // Two instances over one PostgreSQL answer a mix of everything without an error, alike to the byte.
 func TestLoadPostgres(t *testing.T) {
 	lasts := lasting(t, "MASTWORTH_LOAD", 3*time.Second, 10*time.Second)
 	url := postgrestest.Database(t)
-	run(t, []*instance{start(t, url, unlimited), start(t, url, unlimited)}, lasts)
+	run(t, []*instance{start(t, url, unlimited), start(t, url, unlimited)}, lasts, nil)
 }
 
 // So does one over a SQLite file.
 func TestLoadSQLite(t *testing.T) {
 	lasts := lasting(t, "MASTWORTH_LOAD", 3*time.Second, 10*time.Second)
-	run(t, []*instance{start(t, filepath.Join(t.TempDir(), "load.db"), unlimited)}, lasts)
-}
-
-// For however long it goes on, memory, goroutines and files stay what they are.
-func TestSoak(t *testing.T) {
-	lasts := lasting(t, "MASTWORTH_SOAK", 0, 20*time.Second)
-	if lasts == 0 {
-		t.Skip("set MASTWORTH_SOAK to how long, such as 10m")
-	}
-	url := postgrestest.Database(t)
-	seen := run(t, []*instance{start(t, url, unlimited), start(t, url, unlimited)}, lasts)
-	for i, samples := range seen {
-		isFlat(t, fmt.Sprintf("instance %d", i+1), samples)
-	}
+	run(t, []*instance{start(t, filepath.Join(t.TempDir(), "load.db"), unlimited)}, lasts, nil)
 }
 
 // run fills the instances' store and loads them for as long as is said. It fails on any answer that is wrong, on whatever is left
-// behind once the clients have gone, and gives what was seen of each instance meanwhile.
-func run(t *testing.T, all []*instance, lasts time.Duration) [][]sample {
+// behind once the clients have gone, and gives what was seen of each instance meanwhile. beside goes on all the while, if it is given,
+// and may change what lists tell.
+func run(t *testing.T, all []*instance, lasts time.Duration, beside func(ctx context.Context)) [][]sample {
 	t.Helper()
 	if testing.Short() {
 		t.Skip("loads take their time")
@@ -56,7 +45,8 @@ func run(t *testing.T, all []*instance, lasts time.Duration) [][]sample {
 	began := time.Now()
 	f := fill(t, all)
 	t.Logf("%d gardens, %d records: filled in %s", len(f.sites), len(f.records), time.Since(began).Round(time.Millisecond))
-	client, agreed := checked()
+	client, agreed := checked(connections)
+	agreed.listsChange = beside != nil
 	kinds := mix(t, &f)
 	var bases []string
 	for _, i := range all {
@@ -70,7 +60,16 @@ func run(t *testing.T, all []*instance, lasts time.Duration) [][]sample {
 	for i, instance := range all {
 		before[i] = instance.settled(t)
 	}
-	seen, outcomes := underWatch(t, all, lasts, func() []outcome { return attack(client, bases, kinds, askedRate(t), lasts) })
+	seen, outcomes := underWatch(t, all, lasts, func(ctx context.Context) []outcome {
+		ctx, stop := context.WithCancel(ctx)
+		var going sync.WaitGroup
+		if beside != nil {
+			going.Go(func() { beside(ctx) })
+		}
+		defer going.Wait()
+		defer stop()
+		return attack(client, bases, kinds, askedRate(t), lasts)
+	})
 	client.CloseIdleConnections()
 
 	report(t, outcomes)
@@ -96,7 +95,7 @@ func run(t *testing.T, all []*instance, lasts time.Duration) [][]sample {
 }
 
 // underWatch looks at all instances while f runs.
-func underWatch(t *testing.T, all []*instance, lasts time.Duration, f func() []outcome) ([][]sample, []outcome) {
+func underWatch(t *testing.T, all []*instance, lasts time.Duration, f func(ctx context.Context) []outcome) ([][]sample, []outcome) {
 	t.Helper()
 	ctx, stop := context.WithCancel(t.Context())
 	defer stop()
@@ -110,7 +109,7 @@ func underWatch(t *testing.T, all []*instance, lasts time.Duration, f func() []o
 			}
 		})
 	}
-	outcomes := f()
+	outcomes := f(ctx)
 	stop()
 	watching.Wait()
 	return seen, outcomes
@@ -138,39 +137,4 @@ func report(t *testing.T, outcomes []outcome) {
 		t.Error(err)
 	}
 	t.Logf("%d requests, %.1f a second:\n%s", sent, rate, text.String())
-}
-
-// isFlat fails where something grows. The first third is for caches to fill and the collector to find its pace; what the
-// straight line through the rest rises by, from its beginning to its end, is what grew.
-func isFlat(t *testing.T, who string, samples []sample) {
-	t.Helper()
-	samples = samples[len(samples)/3:]
-	if len(samples) < 10 {
-		t.Fatalf("%s: %d samples are too few to tell", who, len(samples))
-	}
-	from, to := samples[0].at, samples[len(samples)-1].at
-	for _, q := range []struct {
-		what    string
-		of      func(sample) float64
-		least   float64 // growth that may be chance
-		portion float64 // of the mean, that may be chance too
-	}{
-		{"memory, MB", func(s sample) float64 { return s.rss }, 24, 0.15},
-		{"heap, MB", func(s sample) float64 { return s.heap }, 24, 0.25},
-		{"goroutines", func(s sample) float64 { return s.goroutines }, 20, 0.2},
-		{"files", func(s sample) float64 { return s.files }, 20, 0.2},
-	} {
-		var x, y []float64
-		for _, s := range samples {
-			x = append(x, s.at.Sub(from).Seconds())
-			y = append(y, q.of(s))
-		}
-		_, slope := stat.LinearRegression(x, y, nil, false)
-		mean, grew := stat.Mean(y, nil), slope*to.Sub(from).Seconds()
-		t.Logf("%s, %s: mean %.1f, from %.1f to %.1f; the line rises by %.2f in %s, %.2f an hour", who, q.what, mean, slices.Min(y), slices.Max(y), grew,
-			to.Sub(from).Round(time.Second), slope*3600)
-		if grew > max(q.least, q.portion*mean) {
-			t.Errorf("%s: %s grows by %.1f in %s, from a mean of %.1f", who, q.what, grew, to.Sub(from).Round(time.Second), mean)
-		}
-	}
 }
