@@ -40,6 +40,7 @@ type Options struct {
 	RecordCacheBytes int64         // memory for decoded records; 0: 128 MiB, negative: none
 	HeavyJobs        int           // imports and record estimates at once; 0: as many as there are processors
 	HeavyWait        time.Duration // how long one waits for its turn before it is refused; 0: 5 s
+	BodyWait         time.Duration // how long a body that does not come is waited for, in all; 0: 30 s
 }
 
 // The defaults of Options.
@@ -48,6 +49,7 @@ const (
 	DefaultMaxBodyBytes     = 1 << 20
 	DefaultRecordCacheBytes = 128 << 20
 	DefaultHeavyWait        = 5 * time.Second
+	DefaultBodyWait         = 30 * time.Second
 )
 
 // gin's mode is a global of the process; in any but this it prints to standard output.
@@ -69,7 +71,10 @@ type service struct {
 }
 
 // New is the service. It panics without a store.
-func New(o Options) http.Handler { return headAsGet(newService(o).engine()) }
+func New(o Options) http.Handler {
+	s := newService(o)
+	return paced(headAsGet(s.engine()), s.BodyWait)
+}
 
 func newService(o Options) *service {
 	if o.Store == nil {
@@ -111,6 +116,9 @@ func withDefaults(o Options) Options {
 	}
 	if o.HeavyWait == 0 {
 		o.HeavyWait = DefaultHeavyWait
+	}
+	if o.BodyWait == 0 {
+		o.BodyWait = DefaultBodyWait
 	}
 	return o
 }
