@@ -12,6 +12,7 @@ import (
 	"net/http"
 	"runtime"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -41,6 +42,7 @@ type Options struct {
 	RecordCacheBytes int64         // memory for decoded records; 0: 128 MiB, negative: none
 	HeavyJobs        int           // imports and record estimates at once; 0: as many as there are processors
 	HeavyWait        time.Duration // how long one waits for its turn before it is refused; 0: 5 s
+	BodyWait         time.Duration // how long a body that does not come is waited for, in all; 0: 30 s
 }
 
 // The defaults of Options.
@@ -49,6 +51,7 @@ const (
 	DefaultMaxBodyBytes     = 1 << 20
 	DefaultRecordCacheBytes = 128 << 20
 	DefaultHeavyWait        = 5 * time.Second
+	DefaultBodyWait         = 30 * time.Second
 )
 
 // gin's mode is a global of the process; in any but this it prints to standard output.
@@ -61,6 +64,7 @@ type service struct {
 	loading singleflight.Group
 	digests *digestCache
 	heavy   chan struct{}
+	waiting atomic.Int64 // for a turn at heavy work
 	ids     *requestIDs
 	pages   *page.Set
 	board   board
@@ -70,7 +74,10 @@ type service struct {
 }
 
 // New is the service. It panics without a store.
-func New(o Options) http.Handler { return headAsGet(newService(o).engine()) }
+func New(o Options) http.Handler {
+	s := newService(o)
+	return paced(headAsGet(s.engine()), s.BodyWait)
+}
 
 func newService(o Options) *service {
 	if o.Store == nil {
@@ -113,6 +120,9 @@ func withDefaults(o Options) Options {
 	}
 	if o.HeavyWait == 0 {
 		o.HeavyWait = DefaultHeavyWait
+	}
+	if o.BodyWait == 0 {
+		o.BodyWait = DefaultBodyWait
 	}
 	return o
 }

@@ -335,6 +335,47 @@ func TestBusy(t *testing.T) {
 	}
 }
 
+// What takes long without a record waits for its turn, too, however its heights are told; and no more may wait than there is room for.
+func TestHeavyWithoutARecord(t *testing.T) {
+	f := newFixture(t, func(o *Options) { o.HeavyJobs, o.HeavyWait = 1, 10*time.Millisecond })
+	with := func(change func(d map[string]any)) []byte {
+		var d map[string]any
+		if err := json.Unmarshal(exampleJSON(t, "MeanWind"), &d); err != nil {
+			t.Fatal(err)
+		}
+		change(d)
+		b, err := json.Marshal(d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return b
+	}
+	heavy := map[string][]byte{
+		"many draws": with(func(d map[string]any) { d["uncertainty"] = map[string]any{"draws": 50_000} }),
+		"draws at the heights of a rule": with(func(d map[string]any) {
+			d["uncertainty"] = map[string]any{"draws": 1000}
+			d["towers"] = map[string]any{"from_m": 10, "to_m": 40, "step_m": 1, "cost_per_m": 60}
+		}),
+	}
+	f.service.heavy <- struct{}{}
+	for what, body := range heavy {
+		if a := f.post("/v1/estimates", body); a.status != 503 {
+			t.Errorf("%s went past the queue: %d", what, a.status)
+		}
+	}
+	f.post("/v1/estimates", exampleJSON(t, "MeanWind")).want(200)
+	f.service.HeavyWait = time.Hour
+	f.service.waiting.Store(mostWaiting)
+	f.post("/v1/estimates", heavy["many draws"]).problem(busy, "", "")
+	f.service.waiting.Store(0)
+	<-f.service.heavy
+	for what, body := range heavy {
+		if a := f.post("/v1/estimates", body); a.status != 200 {
+			t.Errorf("%s: %d %s", what, a.status, a.body)
+		}
+	}
+}
+
 // FuzzEstimate: whatever comes, the answer is a document of the contract, and never a 5xx.
 func FuzzEstimate(f *testing.F) {
 	f.Add(exampleJSON(f, "FittedWind"), true)

@@ -70,10 +70,11 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, refs document
 }
 
 // isHeavy reports whether a request without a record is work of more than some ten milliseconds: a wood of obstacles at many
-// heights, or a machine that is worked out first.
+// heights, many draws, or a machine that is worked out first.
 func isHeavy(r *assess.Request) bool {
-	const obstacleHeights = 1000
-	return len(r.Site.Obstacles)*len(r.Towers) > obstacleHeights || r.Turbine.Design != nil
+	const obstacleHeights, drawnHeights = 1000, 20_000
+	heights := r.HeightsAsked()
+	return len(r.Site.Obstacles)*heights > obstacleHeights || r.Uncertainty.Draws*heights > drawnHeights || r.Turbine.Design != nil
 }
 
 // load puts the records a request names into it. The request's other faults come first: they cost nothing to find. The work

@@ -34,3 +34,16 @@ func TestMetrics(t *testing.T) {
 	locked.do("GET", "/metrics", nil).want(http.StatusUnauthorized)
 	locked.do("GET", "/metrics", nil, header{"Authorization", "Bearer " + locked.key("watcher", storage.ScopeRead, locked.service.Now().AddDate(1, 0, 0))}).want(http.StatusOK)
 }
+
+// Methods that a client makes up take no memory.
+func TestMetricsOfMadeUpMethods(t *testing.T) {
+	f := newFixture(t)
+	for _, method := range []string{"BREW", "WHEN", "PROPFIND"} {
+		f.do(method, "/v1/sites", nil)
+		f.do(method, "/nowhere", nil)
+	}
+	text := string(f.do("GET", "/metrics", nil).want(http.StatusOK).body)
+	if strings.Contains(text, "BREW") || strings.Count(text, `method="other"`) > 2 {
+		t.Errorf("the metrics keep them: %s", text)
+	}
+}

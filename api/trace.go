@@ -33,8 +33,9 @@ func (s *service) trace(c *gin.Context) {
 	if route == "" {
 		route = "none"
 	}
-	ctx, span := s.tracer.Start(ctx, c.Request.Method+" "+route, trace.WithSpanKind(trace.SpanKindServer), trace.WithAttributes(
-		attribute.String("http.request.method", c.Request.Method), attribute.String("http.route", route)))
+	method := knownMethod(c.Request.Method)
+	ctx, span := s.tracer.Start(ctx, method+" "+route, trace.WithSpanKind(trace.SpanKindServer), trace.WithAttributes(
+		attribute.String("http.request.method", method), attribute.String("http.route", route)))
 	defer span.End()
 	c.Request = c.Request.WithContext(ctx)
 	c.Next()

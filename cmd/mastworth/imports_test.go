@@ -86,6 +86,7 @@ var allowed = map[string][]string{
 	"storage/sqlite":                {"storage"},
 	"storage/postgres":              {"storage"},
 	"storage/postgres/postgrestest": {},
+	"deploy/load":                   {},
 	"storage/storagetest":           {"storage", "resource"},
 	"openapi":                       {},
 	"api/document": {"openapi", "yield/assess", "yield", "yield/balance", "yield/bins", "yield/cost", "yield/decide", "yield/drive", "yield/harvest", "yield/household", "yield/machine",

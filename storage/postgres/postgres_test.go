@@ -6,12 +6,15 @@ import (
 	"sync"
 	"testing"
 
+	"go.uber.org/goleak"
+
 	"mastworth/storage"
 	"mastworth/storage/postgres/postgrestest"
 	"mastworth/storage/storagetest"
 )
 
-func TestMain(m *testing.M) { postgrestest.Main(m) }
+// Nothing a store starts outlives its tests.
+func TestMain(m *testing.M) { postgrestest.Main(m, func() error { return goleak.Find() }) }
 
 func open(t testing.TB, url string) *Store {
 	t.Helper()

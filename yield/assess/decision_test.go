@@ -96,6 +96,20 @@ func TestBreakEvenHeight(t *testing.T) {
 	}
 }
 
+// The tower's height lies within what is asked about even where no lower one can stand, whatever the number: the logarithm of a
+// height and back again is not always the same.
+func TestBreakEvenHeightAtTheLowest(t *testing.T) {
+	for h := 3.0; h <= 60; h++ {
+		r := priced()
+		r.Towers, r.TowerRule = []Tower{{HubHeightM: h, Cost: 500}}, nil
+		r.Site.Ground.DisplacementM, r.Wind.MeasuredOver = h-0.2, &Ground{RoughnessM: 0.03} // no lower hub can stand
+		e := mustRun(t, r)
+		if b := breakEven(t, &e, "hub_height", RivalPrice); b.Lowest != h || !(b.Highest > h) {
+			t.Errorf("a tower of %g m: asked about from %v to %v", h, b.Lowest, b.Highest)
+		}
+	}
+}
+
 // What no number within reason brings about is said so, with the range.
 func TestNothingWithinReason(t *testing.T) {
 	r := priced()

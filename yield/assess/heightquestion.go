@@ -15,15 +15,15 @@ const heightNodes = 16
 func (a *assessment) heightQuestion(heights []Height, b int, rivals []Rival) (*question, error) {
 	order := byHeight(heights)
 	lowest, highest := heights[order[0]].HubHeightM/2, math.Min(2*heights[order[len(order)-1]].HubHeightM, MaxHubHeightM)
-	energy, err := a.energyByHeight(heights, order, lowest, highest)
-	if err != nil || len(energy.z) < 2 {
+	energy, at, err := a.energyByHeight(heights, order, lowest, highest)
+	now := heights[b].HubHeightM
+	if err != nil || len(at) < 2 || now < at[0] || now > at[len(at)-1] {
 		return nil, err
 	}
 	tower := a.priceByHeight(heights, order)
 	price := newPricing(a.r.Money.plan(0))
 	return &question{
-		name: "hub_height", unit: "m", words: "hub height", now: heights[b].HubHeightM,
-		lowest: math.Exp(energy.z[0]), highest: math.Exp(energy.z[len(energy.z)-1]), rivals: rivals,
+		name: "hub_height", unit: "m", words: "hub height", now: now, lowest: at[0], highest: at[len(at)-1], rivals: rivals,
 		at: func(x float64, rival Rival) (float64, float64) {
 			return price.perKWh(tower.at(x), energy.at(math.Log(x))), a.perKWh(rival)
 		},
@@ -70,13 +70,13 @@ func (p *pricedTowers) at(heightM float64) float64 {
 }
 
 // energyByHeight is the net energy by the logarithm of height. At the towers it is theirs; elsewhere it is what the wind's step
-// from the towers on both sides makes of theirs. Heights at which no hub can stand are left out.
-func (a *assessment) energyByHeight(heights []Height, order []int, lowest, highest float64) (line, error) {
-	var out line
+// from the towers on both sides makes of theirs. Heights at which no hub can stand are left out; at are those that are not, to the
+// bit: a logarithm and back again is not always the same number.
+func (a *assessment) energyByHeight(heights []Height, order []int, lowest, highest float64) (out line, at []float64, err error) {
 	add := func(heightM float64) error {
 		kWh, err := a.energyAt(heights, order, heightM)
 		if kWh == kWh {
-			out.z, out.v = append(out.z, math.Log(heightM)), append(out.v, kWh)
+			out.z, out.v, at = append(out.z, math.Log(heightM)), append(out.v, kWh), append(at, heightM)
 		}
 		return err
 	}
@@ -84,16 +84,20 @@ func (a *assessment) energyByHeight(heights []Height, order []int, lowest, highe
 	for _, i := range order {
 		nodes = append(nodes, heights[i].HubHeightM)
 	}
+	towers := len(nodes)
 	for k := range heightNodes {
-		nodes = append(nodes, lowest*math.Pow(highest/lowest, float64(k)/(heightNodes-1)))
+		z := lowest * math.Pow(highest/lowest, float64(k)/(heightNodes-1))
+		if !slices.ContainsFunc(nodes[:towers], func(tower float64) bool { return math.Abs(z-tower) < 1e-6*tower }) {
+			nodes = append(nodes, z)
+		}
 	}
 	slices.Sort(nodes)
 	for _, z := range slices.CompactFunc(nodes, func(p, q float64) bool { return math.Abs(q-p) < 1e-6*q }) {
 		if err := add(z); err != nil {
-			return out, err
+			return out, at, err
 		}
 	}
-	return out, nil
+	return out, at, nil
 }
 
 // energyAt is the net energy at a height; NaN where no hub can stand there.

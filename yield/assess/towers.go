@@ -31,6 +31,18 @@ func (t *TowerRule) count() float64 {
 	return math.Floor((t.ToM-t.FromM)/t.StepM+slack) + 1
 }
 
+// HeightsAsked is how many hub heights a request asks about, before those are left out at which no hub can stand; at most MaxTowers.
+func (r *Request) HeightsAsked() int {
+	if r.TowerRule == nil || len(r.Towers) > 0 {
+		return len(r.Towers)
+	}
+	n := r.TowerRule.count()
+	if !(n >= 1) {
+		return 0
+	}
+	return int(math.Min(n, MaxTowers))
+}
+
 // completeTowers puts up the towers of a rule, but for those too low for blades or ground. A rule with a fault is left for
 // validate.
 func completeTowers(r *Request, c *completion) {

@@ -34,10 +34,16 @@ var (
 	number atomic.Int64
 )
 
-// Main runs a package's tests and stops the private server afterwards. Call it from TestMain.
-func Main(m *testing.M) {
+// Main runs a package's tests, stops the private server, and then sees to what is left to do. Call it from TestMain.
+func Main(m *testing.M, after ...func() error) {
 	code := m.Run()
 	stop()
+	for _, f := range after {
+		if err := f(); err != nil {
+			fmt.Fprintln(os.Stderr, err)
+			code = max(code, 1)
+		}
+	}
 	os.Exit(code)
 }
 
