@@ -313,7 +313,7 @@ func FuzzSend(f *testing.F) {
 		{"createEstimate", string(exampleJSON(f, "MeanWind")), 0}, {"createSite", string(exampleJSON(f, "FittedWind")), 0}, {"replaceSite", "site: {latitude: 1}", 1},
 		{"createCurve", `{"rotor_diameter_m":2,"power_curve":{"points":[[3,0],[9,100]]}}`, 0}, {"balanceRotor", "masses_g: [1, 2, 3]", 1},
 		{"addReadings", "time,meter_kwh\n2026-04-02,5\n", 4}, {"addReadings", `{"readings":[{"time":"2026-04-02","energy_kwh":5}]}`, 0}, {"showSite", `{"public":true,"shown_as":"a"}`, 0},
-		{"createKey", `{"name":"a","scope":"read","days":3}`, 0}, {"fetchRecord", `{"latitude":1,"longitude":2,"from_year":2010,"to_year":2011}`, 0},
+		{"createKey", `{"name":"a","scope":"read","days":3}`, 0}, {"createKey", `{"name":"a\u0000b","scope":"read"}`, 0}, {"fetchRecord", `{"latitude":1,"longitude":2,"from_year":2010,"to_year":2011}`, 0},
 		{"sendGuide", "do=see&site.latitude=52&site.longitude=1&by.wind=mean&wind.mean.speed_m_s=5&wind.mean.height_m=10&towers[0].hub_height_m=12&money.turbine_cost=1", 2},
 		{"sendGuide", "do=add:towers&units=feet&units.shown=metric&world.x=100&world.y=20&do=example:garden&example=garden", 2}, {"sendEdit", "do=draft&version=1&other={}", 2},
 		{"sendGuide", part("draft", "a.yaml", "site: {latitude: 1}"), 3}, {"createFromPage", part("document", "a", "{}"), 3}, {"addRecord", part("file", "a.csv", string(hourlyCSV(4))), 3},

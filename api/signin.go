@@ -37,7 +37,7 @@ func (s *service) session(c *gin.Context) (*storage.Key, error) {
 		return nil, nil //nolint:nilerr // no cookie, no session
 	}
 	parts := strings.Split(value, ".")
-	if len(parts) != 3 {
+	if len(parts) != 3 || checkID(parts[0]) != "" { // a database may not take just any text
 		return nil, nil
 	}
 	until, err := strconv.ParseInt(parts[1], 10, 64)
