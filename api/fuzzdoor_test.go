@@ -23,6 +23,7 @@ func FuzzUpload(f *testing.F) {
 	f.Add("stamps_at=end&utc_offset=%2B01:00&date_order=dmy&decimal_comma=true&delimiter=semicolon&missing=-999&missing=x", "text/plain", file)
 	f.Add("pulse_slope=0.7&pulse_offset=0.3&pulse_interval=600&default_height_m=10&speed_unit=mph&time_layout=unix&only=a%3Db", "application/json", file)
 	f.Add("name=%00%FF&format=epw", "application/gzip", []byte("\x1f\x8b\x08"))
+	f.Add("", "multipart/form-data; boundary=B", []byte("--B\n0"))
 	f.Add("", "multipart/form-data; boundary=B", []byte("--B\r\nContent-Disposition: form-data; name=\"file\"; filename=\"a\xff.csv\"\r\n\r\n"+string(file)+"\r\n--B--\r\n"))
 	f.Fuzz(func(t *testing.T, query, media string, body []byte) {
 		if len(body) > 1<<14 {
