@@ -44,6 +44,13 @@ var registerDecoders = sync.OnceFunc(func() {
 	for _, media := range []string{"text/html", "text/css", "text/javascript", "image/svg+xml", "image/png", "application/atom+xml", "text/csv", parquetType, "text/tab-separated-values"} {
 		openapi3filter.RegisterBodyDecoder(media, openapi3filter.FileBodyDecoder)
 	}
+	asDocument := openapi3filter.RegisteredBodyDecoder("application/yaml")
+	openapi3filter.RegisterBodyDecoder("application/yaml", func(body io.Reader, h http.Header, s *openapi3.SchemaRef, enc openapi3filter.EncodingFn) (any, error) {
+		if s != nil && s.Value.Type.Is("string") { // a file to be kept, whatever is in it
+			return openapi3filter.FileBodyDecoder(body, h, s, enc)
+		}
+		return asDocument(body, h, s, enc)
+	})
 })
 
 func openStore(tb testing.TB) (store storage.Store, file string) {

@@ -2,7 +2,6 @@ package api
 
 import (
 	"cmp"
-	"errors"
 	"net/http"
 	"net/url"
 	"unicode/utf8"
@@ -163,19 +162,13 @@ func showingFrame(p page.Showing) *page.Frame {
 // changeShowing takes the form.
 func (s *service) changeShowing(c *gin.Context) error {
 	ctx := c.Request.Context()
-	if c.ContentType() != "application/x-www-form-urlencoded" {
-		return newProblem(unsupportedMedia, "this takes a page's form").
-			at("header.Content-Type", "must be application/x-www-form-urlencoded, not %s", printable(c.ContentType()))
+	form, err := s.readForm(c)
+	if err != nil {
+		return err
 	}
-	c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, s.MaxBodyBytes)
-	if err := c.Request.ParseForm(); err != nil {
-		var tooLong *http.MaxBytesError
-		if errors.As(err, &tooLong) {
-			return err
-		}
-		return newProblem(malformedBody, "the form cannot be read").at("body", "is no form")
+	if len(form) == 0 { // a browser sends the name at least; nothing would hide the site
+		return newProblem(malformedBody, "the form is empty").at("body", "is empty; send public, shown_as and show_costs")
 	}
-	form := c.Request.PostForm
 	name, costs := form.Get("shown_as"), form.Get("show_costs") == "yes"
 	in := openapi.ClubInput{Public: form.Get("public") == "yes", ShownAs: &name, ShowCosts: &costs}
 	site, err := s.site(ctx, c.Param("id"))

@@ -45,10 +45,8 @@ func (s *service) readGuideForm(c *gin.Context) (*guideForm, error) {
 		switch {
 		case errors.Is(err, io.EOF):
 			return sent, nil
-		case errors.As(err, new(*http.MaxBytesError)):
-			return nil, err
 		case err != nil:
-			return nil, newProblem(malformedBody, "the form cannot be read: %s", err).at("body", "is no whole form")
+			return nil, formError(err)
 		}
 		switch name := part.FormName(); {
 		case name == "wind.file":
@@ -68,7 +66,7 @@ func (s *service) readGuideForm(c *gin.Context) (*guideForm, error) {
 func readValue(values url.Values, name string, part *multipart.Part, left int64) (int64, error) {
 	text, err := io.ReadAll(io.LimitReader(part, left+1))
 	if err != nil {
-		return 0, err
+		return 0, formError(err)
 	}
 	if left -= int64(len(text) + len(name)); left < 0 {
 		return 0, newProblem(tooLarge, "the form's fields are longer than a document may be").at("body", "has fields that are too long")
@@ -81,7 +79,7 @@ func readValue(values url.Values, name string, part *multipart.Part, left int64)
 func (s *service) takeDraft(sent *guideForm, part *multipart.Part) error {
 	text, err := io.ReadAll(io.LimitReader(part, s.MaxBodyBytes+1))
 	if err != nil {
-		return err
+		return formError(err)
 	}
 	if int64(len(text)) > s.MaxBodyBytes {
 		sent.faults["draft"] = page.Text("form.draft_too_long", s.MaxBodyBytes)

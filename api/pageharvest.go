@@ -268,11 +268,11 @@ func (s *service) tableOf(c *gin.Context) ([]byte, error) {
 		case errors.Is(err, io.EOF):
 			return nil, nil
 		case err != nil:
-			return nil, uploadError(err)
+			return nil, formError(err)
 		case part.FormName() == "file":
 			text, err := io.ReadAll(part)
 			if err != nil {
-				return nil, uploadError(err)
+				return nil, formError(err)
 			}
 			return text, nil
 		}

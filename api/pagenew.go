@@ -32,9 +32,13 @@ func (s *service) showNew(c *gin.Context, status int, p newDocument) error {
 
 // createFromPage saves the document that was written or opened and goes on to its estimate; with faults it shows it again.
 func (s *service) createFromPage(c *gin.Context) error {
+	if c.ContentType() != "multipart/form-data" {
+		return newProblem(unsupportedMedia, "this takes a page's form").
+			at("header.Content-Type", "must be multipart/form-data, not %s", printable(c.ContentType()))
+	}
 	c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, s.MaxBodyBytes+(64<<10))
 	if err := c.Request.ParseMultipartForm(s.MaxBodyBytes); err != nil {
-		return uploadError(err)
+		return formError(err)
 	}
 	text := c.Request.PostFormValue("document")
 	ctx := requestContext(c)

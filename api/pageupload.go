@@ -80,7 +80,7 @@ func readUploadForm(r *http.Request) (url.Values, *upload, error) {
 		case errors.Is(err, io.EOF):
 			return values, nil, noFileChosen()
 		case err != nil:
-			return values, nil, err
+			return values, nil, formError(err)
 		}
 		name := part.FormName()
 		if name == "file" {
@@ -104,7 +104,7 @@ func noFileChosen() error {
 func readField(values url.Values, name string, part *multipart.Part, left int64) (int64, error) {
 	text, err := io.ReadAll(io.LimitReader(part, left+1))
 	if err != nil {
-		return 0, err
+		return 0, formError(err)
 	}
 	if left -= int64(len(text)); left < 0 {
 		return 0, newProblem(tooLarge, "the form's fields are longer than %d bytes", mostFieldBytes).at("body", "has fields that are too long")

@@ -96,7 +96,7 @@ var (
 		"GET /v1/records":             paging,
 		"GET /v1/sites":               paging,
 		"GET /v1/curves":              paging,
-		"GET /v1/sources":             {"latitude": {is: checkNumber(-90, 90)}, "longitude": {is: checkNumber(-180, 180)}},
+		"GET /v1/sources":             {"latitude": {is: checkNumber(-90, 90), needed: true}, "longitude": {is: checkNumber(-180, 180), needed: true}},
 		"GET /v1/curves/:id":          {"format": {is: checkWord("json", "csv")}},
 		"GET /v1/records/:id/samples": {"format": {is: checkWord("csv", "parquet")}},
 		"GET /v1/records/:id/screening": {
@@ -130,10 +130,11 @@ var (
 	}
 )
 
-// parameter is one that may be in a query: what its values must be, and how many there may be beyond the first.
+// parameter is one that may be in a query: what its values must be, how many there may be beyond the first, and whether there must be one.
 type parameter struct {
-	is   check
-	more int
+	is     check
+	more   int
+	needed bool
 }
 
 // parameters refuses what the contract does not have, before the operation sees it: the generated code would drop an unknown
@@ -158,8 +159,9 @@ func (s *service) parameters(c *gin.Context) {
 			wrong.check("header."+name, fmt.Sprintf("must be at most %d characters long", maxHeaderLength))
 		}
 	}
-	if operation := c.Request.Method + " " + c.FullPath(); c.Request.URL.RawQuery != "" && operation != "POST /v1/records" {
-		wrong.query(c.Request.URL.RawQuery, query[operation], !strings.HasPrefix(c.FullPath(), "/v1/"))
+	operation := c.Request.Method + " " + c.FullPath()
+	if known := query[operation]; operation != "POST /v1/records" && (c.Request.URL.RawQuery != "" || len(known) > 0) {
+		wrong.query(c.Request.URL.RawQuery, known, !strings.HasPrefix(c.FullPath(), "/v1/"))
 	}
 	if len(wrong) > 0 {
 		s.refuse(c, &problem{kind: invalidParameters, detail: "a part of the address or a header is wrong", errors: wrong})
@@ -182,6 +184,11 @@ func (p *places) query(raw string, known map[string]parameter, ofPage bool) {
 	if err != nil {
 		p.check("query", "cannot be read: "+err.Error())
 		return
+	}
+	for name, is := range known {
+		if is.needed && len(values[name]) == 0 {
+			p.check("query."+name, "is missing")
+		}
 	}
 	for name, given := range values {
 		known, ok := known[name]

@@ -37,7 +37,7 @@ func (s *service) session(c *gin.Context) (*storage.Key, error) {
 		return nil, nil //nolint:nilerr // no cookie, no session
 	}
 	parts := strings.Split(value, ".")
-	if len(parts) != 3 {
+	if len(parts) != 3 || checkID(parts[0]) != "" { // a database may not take just any text
 		return nil, nil
 	}
 	until, err := strconv.ParseInt(parts[1], 10, 64)
@@ -78,7 +78,11 @@ func (s *service) readSignIn(c *gin.Context) error {
 
 func (s *service) signIn(c *gin.Context) error {
 	c.Request.Body = http.MaxBytesReader(c.Writer, c.Request.Body, 4<<10)
-	secret, next := strings.TrimSpace(c.PostForm("key")), localPath(c.PostForm("next"))
+	form, err := s.readForm(c)
+	if err != nil {
+		return err
+	}
+	secret, next := strings.TrimSpace(form.Get("key")), localPath(form.Get("next"))
 	key, err := s.Store.KeyByHash(requestContext(c), storage.HashSecret(secret))
 	switch {
 	case len(secret) > maxSecret, errors.Is(err, storage.ErrNotFound), err == nil && !key.Valid(s.Now()):

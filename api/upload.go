@@ -1,11 +1,13 @@
 package api
 
 import (
+	"context"
 	"errors"
 	"io"
 	"mime"
 	"mime/multipart"
 	"net/http"
+	"os"
 	"path"
 	"strings"
 
@@ -104,7 +106,7 @@ func openForm(r *http.Request) (*upload, error) {
 	case errors.Is(err, io.EOF):
 		return nil, newProblem(malformedBody, "the form is empty").at("body.file", "is missing; send the file as the part called file")
 	case err != nil:
-		return nil, err
+		return nil, formError(err)
 	case part.FormName() != "file":
 		return nil, newProblem(malformedBody, "the form has a part this operation does not know").
 			at("body."+printable(part.FormName()), "is not known; send the file as the part called file, and how to read it as query parameters")
@@ -122,10 +124,23 @@ func (u *upload) end() error {
 	case errors.Is(err, io.EOF):
 		return nil
 	case err != nil:
-		return err
+		return formError(err)
 	}
 	return newProblem(malformedBody, "the form has more than a file").
 		at("body."+printable(part.FormName()), "is not known; one form takes one file, and how to read it goes into query parameters")
+}
+
+// formError is what became of a form whose parts could not be read to the end: the form's fault, unless it is too long or too slow.
+func formError(err error) error {
+	for _, known := range []error{os.ErrDeadlineExceeded, context.Canceled, context.DeadlineExceeded} {
+		if errors.Is(err, known) {
+			return err
+		}
+	}
+	if errors.As(err, new(*http.MaxBytesError)) {
+		return err
+	}
+	return newProblem(malformedBody, "the form cannot be read: %s", printable(err.Error())).at("body", "is no whole form; send it again")
 }
 
 // errCut says that the connection ended before the file did.

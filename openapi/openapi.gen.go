@@ -5825,6 +5825,53 @@ func (response CheckAlive200JSONResponse) VisitCheckAliveResponse(w http.Respons
 	return err
 }
 
+type CheckAlive400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response CheckAlive400ApplicationProblemPlusJSONResponse) VisitCheckAliveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckAlive401ApplicationProblemPlusJSONResponse Problem
+
+func (response CheckAlive401ApplicationProblemPlusJSONResponse) VisitCheckAliveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckAlive429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response CheckAlive429ApplicationProblemPlusJSONResponse) VisitCheckAliveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadContractRequestObject struct {
 	Params ReadContractParams
 }
@@ -5882,6 +5929,37 @@ func (response ReadContract400ApplicationProblemPlusJSONResponse) VisitReadContr
 	return err
 }
 
+type ReadContract401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadContract401ApplicationProblemPlusJSONResponse) VisitReadContractResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadContract429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadContract429ApplicationProblemPlusJSONResponse) VisitReadContractResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CheckReadyRequestObject struct {
 }
 
@@ -5903,8 +5981,60 @@ func (response CheckReady200JSONResponse) VisitCheckReadyResponse(w http.Respons
 	return err
 }
 
-type CheckReady503ApplicationProblemPlusJSONResponse struct {
+type CheckReady400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response CheckReady400ApplicationProblemPlusJSONResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckReady401ApplicationProblemPlusJSONResponse Problem
+
+func (response CheckReady401ApplicationProblemPlusJSONResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckReady429ApplicationProblemPlusJSONResponse struct {
 	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response CheckReady429ApplicationProblemPlusJSONResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckReady503ResponseHeaders struct {
+	RetryAfter int
+}
+
+type CheckReady503ApplicationProblemPlusJSONResponse struct {
+	Body    Problem
+	Headers CheckReady503ResponseHeaders
 }
 
 func (response CheckReady503ApplicationProblemPlusJSONResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
@@ -5973,6 +6103,37 @@ func (response ReadBoard400ApplicationProblemPlusJSONResponse) VisitReadBoardRes
 	return err
 }
 
+type ReadBoard401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadBoard401ApplicationProblemPlusJSONResponse) VisitReadBoardResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadBoard429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadBoard429ApplicationProblemPlusJSONResponse) VisitReadBoardResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadBoard500ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadBoard500ApplicationProblemPlusJSONResponse) VisitReadBoardResponse(w http.ResponseWriter) error {
@@ -5987,8 +6148,13 @@ func (response ReadBoard500ApplicationProblemPlusJSONResponse) VisitReadBoardRes
 	return err
 }
 
+type ReadBoard503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadBoard503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadBoard503ResponseHeaders
 }
 
 func (response ReadBoard503ApplicationProblemPlusJSONResponse) VisitReadBoardResponse(w http.ResponseWriter) error {
@@ -6058,6 +6224,20 @@ func (response ReadPublicSite400ApplicationProblemPlusJSONResponse) VisitReadPub
 	return err
 }
 
+type ReadPublicSite401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadPublicSite401ApplicationProblemPlusJSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadPublicSite404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadPublicSite404ApplicationProblemPlusJSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
@@ -6068,6 +6248,23 @@ func (response ReadPublicSite404ApplicationProblemPlusJSONResponse) VisitReadPub
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadPublicSite429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadPublicSite429ApplicationProblemPlusJSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -6086,8 +6283,13 @@ func (response ReadPublicSite500ApplicationProblemPlusJSONResponse) VisitReadPub
 	return err
 }
 
+type ReadPublicSite503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadPublicSite503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadPublicSite503ResponseHeaders
 }
 
 func (response ReadPublicSite503ApplicationProblemPlusJSONResponse) VisitReadPublicSiteResponse(w http.ResponseWriter) error {
@@ -6141,6 +6343,51 @@ func (response ListCurves400ApplicationProblemPlusJSONResponse) VisitListCurvesR
 	return err
 }
 
+type ListCurves401ApplicationProblemPlusJSONResponse Problem
+
+func (response ListCurves401ApplicationProblemPlusJSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCurves403ApplicationProblemPlusJSONResponse Problem
+
+func (response ListCurves403ApplicationProblemPlusJSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListCurves429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListCurves429ApplicationProblemPlusJSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListCurves500ApplicationProblemPlusJSONResponse Problem
 
 func (response ListCurves500ApplicationProblemPlusJSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
@@ -6155,8 +6402,13 @@ func (response ListCurves500ApplicationProblemPlusJSONResponse) VisitListCurvesR
 	return err
 }
 
+type ListCurves503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ListCurves503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ListCurves503ResponseHeaders
 }
 
 func (response ListCurves503ApplicationProblemPlusJSONResponse) VisitListCurvesResponse(w http.ResponseWriter) error {
@@ -6221,6 +6473,34 @@ func (response CreateCurve400ApplicationProblemPlusJSONResponse) VisitCreateCurv
 	return err
 }
 
+type CreateCurve401ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateCurve401ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateCurve403ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateCurve403ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CreateCurve408ApplicationProblemPlusJSONResponse Problem
 
 func (response CreateCurve408ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
@@ -6277,6 +6557,23 @@ func (response CreateCurve422ApplicationProblemPlusJSONResponse) VisitCreateCurv
 	return err
 }
 
+type CreateCurve429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response CreateCurve429ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CreateCurve500ApplicationProblemPlusJSONResponse Problem
 
 func (response CreateCurve500ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
@@ -6291,8 +6588,13 @@ func (response CreateCurve500ApplicationProblemPlusJSONResponse) VisitCreateCurv
 	return err
 }
 
+type CreateCurve503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type CreateCurve503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers CreateCurve503ResponseHeaders
 }
 
 func (response CreateCurve503ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
@@ -6340,6 +6642,34 @@ func (response DeleteCurve400ApplicationProblemPlusJSONResponse) VisitDeleteCurv
 	return err
 }
 
+type DeleteCurve401ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteCurve401ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteCurve403ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteCurve403ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteCurve404ApplicationProblemPlusJSONResponse Problem
 
 func (response DeleteCurve404ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
@@ -6368,6 +6698,23 @@ func (response DeleteCurve409ApplicationProblemPlusJSONResponse) VisitDeleteCurv
 	return err
 }
 
+type DeleteCurve429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteCurve429ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteCurve500ApplicationProblemPlusJSONResponse Problem
 
 func (response DeleteCurve500ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
@@ -6382,8 +6729,13 @@ func (response DeleteCurve500ApplicationProblemPlusJSONResponse) VisitDeleteCurv
 	return err
 }
 
+type DeleteCurve503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type DeleteCurve503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers DeleteCurve503ResponseHeaders
 }
 
 func (response DeleteCurve503ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
@@ -6475,6 +6827,34 @@ func (response ReadCurve400ApplicationProblemPlusJSONResponse) VisitReadCurveRes
 	return err
 }
 
+type ReadCurve401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCurve401ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCurve403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCurve403ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadCurve404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadCurve404ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
@@ -6503,6 +6883,23 @@ func (response ReadCurve406ApplicationProblemPlusJSONResponse) VisitReadCurveRes
 	return err
 }
 
+type ReadCurve429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadCurve429ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadCurve500ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadCurve500ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
@@ -6517,8 +6914,13 @@ func (response ReadCurve500ApplicationProblemPlusJSONResponse) VisitReadCurveRes
 	return err
 }
 
+type ReadCurve503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadCurve503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadCurve503ResponseHeaders
 }
 
 func (response ReadCurve503ApplicationProblemPlusJSONResponse) VisitReadCurveResponse(w http.ResponseWriter) error {
@@ -6573,6 +6975,34 @@ func (response CreateEstimate400ApplicationProblemPlusJSONResponse) VisitCreateE
 	return err
 }
 
+type CreateEstimate401ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateEstimate401ApplicationProblemPlusJSONResponse) VisitCreateEstimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateEstimate403ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateEstimate403ApplicationProblemPlusJSONResponse) VisitCreateEstimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CreateEstimate413ApplicationProblemPlusJSONResponse Problem
 
 func (response CreateEstimate413ApplicationProblemPlusJSONResponse) VisitCreateEstimateResponse(w http.ResponseWriter) error {
@@ -6615,6 +7045,23 @@ func (response CreateEstimate422ApplicationProblemPlusJSONResponse) VisitCreateE
 	return err
 }
 
+type CreateEstimate429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response CreateEstimate429ApplicationProblemPlusJSONResponse) VisitCreateEstimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CreateEstimate500ApplicationProblemPlusJSONResponse Problem
 
 func (response CreateEstimate500ApplicationProblemPlusJSONResponse) VisitCreateEstimateResponse(w http.ResponseWriter) error {
@@ -6629,8 +7076,13 @@ func (response CreateEstimate500ApplicationProblemPlusJSONResponse) VisitCreateE
 	return err
 }
 
+type CreateEstimate503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type CreateEstimate503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers CreateEstimate503ResponseHeaders
 }
 
 func (response CreateEstimate503ApplicationProblemPlusJSONResponse) VisitCreateEstimateResponse(w http.ResponseWriter) error {
@@ -6663,6 +7115,67 @@ func (response ListKeys200JSONResponse) VisitListKeysResponse(w http.ResponseWri
 	}
 	w.Header().Set("Content-Type", "application/json")
 	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListKeys400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ListKeys400ApplicationProblemPlusJSONResponse) VisitListKeysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListKeys401ApplicationProblemPlusJSONResponse Problem
+
+func (response ListKeys401ApplicationProblemPlusJSONResponse) VisitListKeysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListKeys403ApplicationProblemPlusJSONResponse Problem
+
+func (response ListKeys403ApplicationProblemPlusJSONResponse) VisitListKeysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListKeys429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListKeys429ApplicationProblemPlusJSONResponse) VisitListKeysResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -6717,6 +7230,67 @@ func (response CreateKey201JSONResponse) VisitCreateKeyResponse(w http.ResponseW
 	return err
 }
 
+type CreateKey400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response CreateKey400ApplicationProblemPlusJSONResponse) VisitCreateKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateKey401ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateKey401ApplicationProblemPlusJSONResponse) VisitCreateKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateKey403ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateKey403ApplicationProblemPlusJSONResponse) VisitCreateKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateKey429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response CreateKey429ApplicationProblemPlusJSONResponse) VisitCreateKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CreateKeydefaultApplicationProblemPlusJSONResponse struct {
 	Body       Problem
 	StatusCode int
@@ -6748,6 +7322,67 @@ type DeleteKey204Response struct {
 func (response DeleteKey204Response) VisitDeleteKeyResponse(w http.ResponseWriter) error {
 	w.WriteHeader(204)
 	return nil
+}
+
+type DeleteKey400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteKey400ApplicationProblemPlusJSONResponse) VisitDeleteKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteKey401ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteKey401ApplicationProblemPlusJSONResponse) VisitDeleteKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteKey403ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteKey403ApplicationProblemPlusJSONResponse) VisitDeleteKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteKey429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteKey429ApplicationProblemPlusJSONResponse) VisitDeleteKeyResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
 }
 
 type DeleteKeydefaultApplicationProblemPlusJSONResponse struct {
@@ -6805,6 +7440,51 @@ func (response ListRecords400ApplicationProblemPlusJSONResponse) VisitListRecord
 	return err
 }
 
+type ListRecords401ApplicationProblemPlusJSONResponse Problem
+
+func (response ListRecords401ApplicationProblemPlusJSONResponse) VisitListRecordsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListRecords403ApplicationProblemPlusJSONResponse Problem
+
+func (response ListRecords403ApplicationProblemPlusJSONResponse) VisitListRecordsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListRecords429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListRecords429ApplicationProblemPlusJSONResponse) VisitListRecordsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListRecords500ApplicationProblemPlusJSONResponse Problem
 
 func (response ListRecords500ApplicationProblemPlusJSONResponse) VisitListRecordsResponse(w http.ResponseWriter) error {
@@ -6819,8 +7499,13 @@ func (response ListRecords500ApplicationProblemPlusJSONResponse) VisitListRecord
 	return err
 }
 
+type ListRecords503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ListRecords503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ListRecords503ResponseHeaders
 }
 
 func (response ListRecords503ApplicationProblemPlusJSONResponse) VisitListRecordsResponse(w http.ResponseWriter) error {
@@ -6879,6 +7564,20 @@ func (response FetchRecord400ApplicationProblemPlusJSONResponse) VisitFetchRecor
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type FetchRecord401ApplicationProblemPlusJSONResponse Problem
+
+func (response FetchRecord401ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -6953,6 +7652,23 @@ func (response FetchRecord422ApplicationProblemPlusJSONResponse) VisitFetchRecor
 	return err
 }
 
+type FetchRecord429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response FetchRecord429ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type FetchRecord500ApplicationProblemPlusJSONResponse Problem
 
 func (response FetchRecord500ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
@@ -6981,8 +7697,13 @@ func (response FetchRecord502ApplicationProblemPlusJSONResponse) VisitFetchRecor
 	return err
 }
 
+type FetchRecord503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type FetchRecord503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers FetchRecord503ResponseHeaders
 }
 
 func (response FetchRecord503ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
@@ -7030,6 +7751,34 @@ func (response DeleteRecord400ApplicationProblemPlusJSONResponse) VisitDeleteRec
 	return err
 }
 
+type DeleteRecord401ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteRecord401ApplicationProblemPlusJSONResponse) VisitDeleteRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteRecord403ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteRecord403ApplicationProblemPlusJSONResponse) VisitDeleteRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteRecord404ApplicationProblemPlusJSONResponse Problem
 
 func (response DeleteRecord404ApplicationProblemPlusJSONResponse) VisitDeleteRecordResponse(w http.ResponseWriter) error {
@@ -7058,6 +7807,23 @@ func (response DeleteRecord409ApplicationProblemPlusJSONResponse) VisitDeleteRec
 	return err
 }
 
+type DeleteRecord429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteRecord429ApplicationProblemPlusJSONResponse) VisitDeleteRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteRecord500ApplicationProblemPlusJSONResponse Problem
 
 func (response DeleteRecord500ApplicationProblemPlusJSONResponse) VisitDeleteRecordResponse(w http.ResponseWriter) error {
@@ -7072,8 +7838,13 @@ func (response DeleteRecord500ApplicationProblemPlusJSONResponse) VisitDeleteRec
 	return err
 }
 
+type DeleteRecord503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type DeleteRecord503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers DeleteRecord503ResponseHeaders
 }
 
 func (response DeleteRecord503ApplicationProblemPlusJSONResponse) VisitDeleteRecordResponse(w http.ResponseWriter) error {
@@ -7143,6 +7914,34 @@ func (response ReadRecord400ApplicationProblemPlusJSONResponse) VisitReadRecordR
 	return err
 }
 
+type ReadRecord401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadRecord401ApplicationProblemPlusJSONResponse) VisitReadRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadRecord403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadRecord403ApplicationProblemPlusJSONResponse) VisitReadRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadRecord404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadRecord404ApplicationProblemPlusJSONResponse) VisitReadRecordResponse(w http.ResponseWriter) error {
@@ -7153,6 +7952,23 @@ func (response ReadRecord404ApplicationProblemPlusJSONResponse) VisitReadRecordR
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadRecord429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadRecord429ApplicationProblemPlusJSONResponse) VisitReadRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7171,8 +7987,13 @@ func (response ReadRecord500ApplicationProblemPlusJSONResponse) VisitReadRecordR
 	return err
 }
 
+type ReadRecord503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadRecord503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadRecord503ResponseHeaders
 }
 
 func (response ReadRecord503ApplicationProblemPlusJSONResponse) VisitReadRecordResponse(w http.ResponseWriter) error {
@@ -7242,6 +8063,34 @@ func (response ReadClimate400ApplicationProblemPlusJSONResponse) VisitReadClimat
 	return err
 }
 
+type ReadClimate401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadClimate401ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadClimate403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadClimate403ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadClimate404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadClimate404ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
@@ -7270,6 +8119,23 @@ func (response ReadClimate422ApplicationProblemPlusJSONResponse) VisitReadClimat
 	return err
 }
 
+type ReadClimate429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadClimate429ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadClimate500ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadClimate500ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
@@ -7284,8 +8150,13 @@ func (response ReadClimate500ApplicationProblemPlusJSONResponse) VisitReadClimat
 	return err
 }
 
+type ReadClimate503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadClimate503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadClimate503ResponseHeaders
 }
 
 func (response ReadClimate503ApplicationProblemPlusJSONResponse) VisitReadClimateResponse(w http.ResponseWriter) error {
@@ -7381,6 +8252,34 @@ func (response DownloadSamples400ApplicationProblemPlusJSONResponse) VisitDownlo
 	return err
 }
 
+type DownloadSamples401ApplicationProblemPlusJSONResponse Problem
+
+func (response DownloadSamples401ApplicationProblemPlusJSONResponse) VisitDownloadSamplesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DownloadSamples403ApplicationProblemPlusJSONResponse Problem
+
+func (response DownloadSamples403ApplicationProblemPlusJSONResponse) VisitDownloadSamplesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DownloadSamples404ApplicationProblemPlusJSONResponse Problem
 
 func (response DownloadSamples404ApplicationProblemPlusJSONResponse) VisitDownloadSamplesResponse(w http.ResponseWriter) error {
@@ -7409,6 +8308,23 @@ func (response DownloadSamples406ApplicationProblemPlusJSONResponse) VisitDownlo
 	return err
 }
 
+type DownloadSamples429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response DownloadSamples429ApplicationProblemPlusJSONResponse) VisitDownloadSamplesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DownloadSamples500ApplicationProblemPlusJSONResponse Problem
 
 func (response DownloadSamples500ApplicationProblemPlusJSONResponse) VisitDownloadSamplesResponse(w http.ResponseWriter) error {
@@ -7423,8 +8339,13 @@ func (response DownloadSamples500ApplicationProblemPlusJSONResponse) VisitDownlo
 	return err
 }
 
+type DownloadSamples503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type DownloadSamples503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers DownloadSamples503ResponseHeaders
 }
 
 func (response DownloadSamples503ApplicationProblemPlusJSONResponse) VisitDownloadSamplesResponse(w http.ResponseWriter) error {
@@ -7494,6 +8415,34 @@ func (response ScreenRecord400ApplicationProblemPlusJSONResponse) VisitScreenRec
 	return err
 }
 
+type ScreenRecord401ApplicationProblemPlusJSONResponse Problem
+
+func (response ScreenRecord401ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ScreenRecord403ApplicationProblemPlusJSONResponse Problem
+
+func (response ScreenRecord403ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ScreenRecord404ApplicationProblemPlusJSONResponse Problem
 
 func (response ScreenRecord404ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
@@ -7504,6 +8453,23 @@ func (response ScreenRecord404ApplicationProblemPlusJSONResponse) VisitScreenRec
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ScreenRecord429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ScreenRecord429ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7522,8 +8488,13 @@ func (response ScreenRecord500ApplicationProblemPlusJSONResponse) VisitScreenRec
 	return err
 }
 
+type ScreenRecord503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ScreenRecord503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ScreenRecord503ResponseHeaders
 }
 
 func (response ScreenRecord503ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
@@ -7574,6 +8545,34 @@ func (response BalanceRotor400ApplicationProblemPlusJSONResponse) VisitBalanceRo
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor401ApplicationProblemPlusJSONResponse Problem
+
+func (response BalanceRotor401ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type BalanceRotor403ApplicationProblemPlusJSONResponse Problem
+
+func (response BalanceRotor403ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -7634,6 +8633,23 @@ func (response BalanceRotor422ApplicationProblemPlusJSONResponse) VisitBalanceRo
 	return err
 }
 
+type BalanceRotor429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response BalanceRotor429ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type BalanceRotor500ApplicationProblemPlusJSONResponse Problem
 
 func (response BalanceRotor500ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
@@ -7648,8 +8664,13 @@ func (response BalanceRotor500ApplicationProblemPlusJSONResponse) VisitBalanceRo
 	return err
 }
 
+type BalanceRotor503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type BalanceRotor503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers BalanceRotor503ResponseHeaders
 }
 
 func (response BalanceRotor503ApplicationProblemPlusJSONResponse) VisitBalanceRotorResponse(w http.ResponseWriter) error {
@@ -7703,6 +8724,51 @@ func (response ListSites400ApplicationProblemPlusJSONResponse) VisitListSitesRes
 	return err
 }
 
+type ListSites401ApplicationProblemPlusJSONResponse Problem
+
+func (response ListSites401ApplicationProblemPlusJSONResponse) VisitListSitesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSites403ApplicationProblemPlusJSONResponse Problem
+
+func (response ListSites403ApplicationProblemPlusJSONResponse) VisitListSitesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSites429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListSites429ApplicationProblemPlusJSONResponse) VisitListSitesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListSites500ApplicationProblemPlusJSONResponse Problem
 
 func (response ListSites500ApplicationProblemPlusJSONResponse) VisitListSitesResponse(w http.ResponseWriter) error {
@@ -7717,8 +8783,13 @@ func (response ListSites500ApplicationProblemPlusJSONResponse) VisitListSitesRes
 	return err
 }
 
+type ListSites503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ListSites503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ListSites503ResponseHeaders
 }
 
 func (response ListSites503ApplicationProblemPlusJSONResponse) VisitListSitesResponse(w http.ResponseWriter) error {
@@ -7783,6 +8854,34 @@ func (response CreateSite400ApplicationProblemPlusJSONResponse) VisitCreateSiteR
 	return err
 }
 
+type CreateSite401ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateSite401ApplicationProblemPlusJSONResponse) VisitCreateSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CreateSite403ApplicationProblemPlusJSONResponse Problem
+
+func (response CreateSite403ApplicationProblemPlusJSONResponse) VisitCreateSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CreateSite413ApplicationProblemPlusJSONResponse Problem
 
 func (response CreateSite413ApplicationProblemPlusJSONResponse) VisitCreateSiteResponse(w http.ResponseWriter) error {
@@ -7825,6 +8924,23 @@ func (response CreateSite422ApplicationProblemPlusJSONResponse) VisitCreateSiteR
 	return err
 }
 
+type CreateSite429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response CreateSite429ApplicationProblemPlusJSONResponse) VisitCreateSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type CreateSite500ApplicationProblemPlusJSONResponse Problem
 
 func (response CreateSite500ApplicationProblemPlusJSONResponse) VisitCreateSiteResponse(w http.ResponseWriter) error {
@@ -7839,8 +8955,13 @@ func (response CreateSite500ApplicationProblemPlusJSONResponse) VisitCreateSiteR
 	return err
 }
 
+type CreateSite503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type CreateSite503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers CreateSite503ResponseHeaders
 }
 
 func (response CreateSite503ApplicationProblemPlusJSONResponse) VisitCreateSiteResponse(w http.ResponseWriter) error {
@@ -7889,6 +9010,34 @@ func (response DeleteSite400ApplicationProblemPlusJSONResponse) VisitDeleteSiteR
 	return err
 }
 
+type DeleteSite401ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteSite401ApplicationProblemPlusJSONResponse) VisitDeleteSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteSite403ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteSite403ApplicationProblemPlusJSONResponse) VisitDeleteSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteSite404ApplicationProblemPlusJSONResponse Problem
 
 func (response DeleteSite404ApplicationProblemPlusJSONResponse) VisitDeleteSiteResponse(w http.ResponseWriter) error {
@@ -7917,6 +9066,23 @@ func (response DeleteSite412ApplicationProblemPlusJSONResponse) VisitDeleteSiteR
 	return err
 }
 
+type DeleteSite429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteSite429ApplicationProblemPlusJSONResponse) VisitDeleteSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteSite500ApplicationProblemPlusJSONResponse Problem
 
 func (response DeleteSite500ApplicationProblemPlusJSONResponse) VisitDeleteSiteResponse(w http.ResponseWriter) error {
@@ -7931,8 +9097,13 @@ func (response DeleteSite500ApplicationProblemPlusJSONResponse) VisitDeleteSiteR
 	return err
 }
 
+type DeleteSite503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type DeleteSite503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers DeleteSite503ResponseHeaders
 }
 
 func (response DeleteSite503ApplicationProblemPlusJSONResponse) VisitDeleteSiteResponse(w http.ResponseWriter) error {
@@ -8002,6 +9173,34 @@ func (response ReadSite400ApplicationProblemPlusJSONResponse) VisitReadSiteRespo
 	return err
 }
 
+type ReadSite401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadSite401ApplicationProblemPlusJSONResponse) VisitReadSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadSite403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadSite403ApplicationProblemPlusJSONResponse) VisitReadSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadSite404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadSite404ApplicationProblemPlusJSONResponse) VisitReadSiteResponse(w http.ResponseWriter) error {
@@ -8012,6 +9211,23 @@ func (response ReadSite404ApplicationProblemPlusJSONResponse) VisitReadSiteRespo
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadSite429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadSite429ApplicationProblemPlusJSONResponse) VisitReadSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -8030,8 +9246,13 @@ func (response ReadSite500ApplicationProblemPlusJSONResponse) VisitReadSiteRespo
 	return err
 }
 
+type ReadSite503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadSite503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadSite503ResponseHeaders
 }
 
 func (response ReadSite503ApplicationProblemPlusJSONResponse) VisitReadSiteResponse(w http.ResponseWriter) error {
@@ -8092,6 +9313,34 @@ func (response ReplaceSite400ApplicationProblemPlusJSONResponse) VisitReplaceSit
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReplaceSite401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReplaceSite401ApplicationProblemPlusJSONResponse) VisitReplaceSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReplaceSite403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReplaceSite403ApplicationProblemPlusJSONResponse) VisitReplaceSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -8166,6 +9415,23 @@ func (response ReplaceSite422ApplicationProblemPlusJSONResponse) VisitReplaceSit
 	return err
 }
 
+type ReplaceSite429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReplaceSite429ApplicationProblemPlusJSONResponse) VisitReplaceSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReplaceSite500ApplicationProblemPlusJSONResponse Problem
 
 func (response ReplaceSite500ApplicationProblemPlusJSONResponse) VisitReplaceSiteResponse(w http.ResponseWriter) error {
@@ -8180,8 +9446,13 @@ func (response ReplaceSite500ApplicationProblemPlusJSONResponse) VisitReplaceSit
 	return err
 }
 
+type ReplaceSite503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReplaceSite503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReplaceSite503ResponseHeaders
 }
 
 func (response ReplaceSite503ApplicationProblemPlusJSONResponse) VisitReplaceSiteResponse(w http.ResponseWriter) error {
@@ -8242,6 +9513,34 @@ func (response ShowSite400ApplicationProblemPlusJSONResponse) VisitShowSiteRespo
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite401ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite401ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite403ApplicationProblemPlusJSONResponse Problem
+
+func (response ShowSite403ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -8330,6 +9629,23 @@ func (response ShowSite422ApplicationProblemPlusJSONResponse) VisitShowSiteRespo
 	return err
 }
 
+type ShowSite429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ShowSite429ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ShowSite500ApplicationProblemPlusJSONResponse Problem
 
 func (response ShowSite500ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
@@ -8344,8 +9660,13 @@ func (response ShowSite500ApplicationProblemPlusJSONResponse) VisitShowSiteRespo
 	return err
 }
 
+type ShowSite503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ShowSite503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ShowSite503ResponseHeaders
 }
 
 func (response ShowSite503ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
@@ -8415,6 +9736,34 @@ func (response ReadSiteEstimate400ApplicationProblemPlusJSONResponse) VisitReadS
 	return err
 }
 
+type ReadSiteEstimate401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadSiteEstimate401ApplicationProblemPlusJSONResponse) VisitReadSiteEstimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadSiteEstimate403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadSiteEstimate403ApplicationProblemPlusJSONResponse) VisitReadSiteEstimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadSiteEstimate404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadSiteEstimate404ApplicationProblemPlusJSONResponse) VisitReadSiteEstimateResponse(w http.ResponseWriter) error {
@@ -8443,6 +9792,23 @@ func (response ReadSiteEstimate422ApplicationProblemPlusJSONResponse) VisitReadS
 	return err
 }
 
+type ReadSiteEstimate429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadSiteEstimate429ApplicationProblemPlusJSONResponse) VisitReadSiteEstimateResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadSiteEstimate500ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadSiteEstimate500ApplicationProblemPlusJSONResponse) VisitReadSiteEstimateResponse(w http.ResponseWriter) error {
@@ -8457,8 +9823,13 @@ func (response ReadSiteEstimate500ApplicationProblemPlusJSONResponse) VisitReadS
 	return err
 }
 
+type ReadSiteEstimate503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadSiteEstimate503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadSiteEstimate503ResponseHeaders
 }
 
 func (response ReadSiteEstimate503ApplicationProblemPlusJSONResponse) VisitReadSiteEstimateResponse(w http.ResponseWriter) error {
@@ -8528,6 +9899,34 @@ func (response ReadHarvest400ApplicationProblemPlusJSONResponse) VisitReadHarves
 	return err
 }
 
+type ReadHarvest401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadHarvest401ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadHarvest403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadHarvest403ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadHarvest404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadHarvest404ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
@@ -8556,6 +9955,23 @@ func (response ReadHarvest422ApplicationProblemPlusJSONResponse) VisitReadHarves
 	return err
 }
 
+type ReadHarvest429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadHarvest429ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadHarvest500ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadHarvest500ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
@@ -8570,8 +9986,13 @@ func (response ReadHarvest500ApplicationProblemPlusJSONResponse) VisitReadHarves
 	return err
 }
 
+type ReadHarvest503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadHarvest503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadHarvest503ResponseHeaders
 }
 
 func (response ReadHarvest503ApplicationProblemPlusJSONResponse) VisitReadHarvestResponse(w http.ResponseWriter) error {
@@ -8626,6 +10047,34 @@ func (response ListReadings400ApplicationProblemPlusJSONResponse) VisitListReadi
 	return err
 }
 
+type ListReadings401ApplicationProblemPlusJSONResponse Problem
+
+func (response ListReadings401ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListReadings403ApplicationProblemPlusJSONResponse Problem
+
+func (response ListReadings403ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListReadings404ApplicationProblemPlusJSONResponse Problem
 
 func (response ListReadings404ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
@@ -8636,6 +10085,23 @@ func (response ListReadings404ApplicationProblemPlusJSONResponse) VisitListReadi
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListReadings429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListReadings429ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -8654,8 +10120,13 @@ func (response ListReadings500ApplicationProblemPlusJSONResponse) VisitListReadi
 	return err
 }
 
+type ListReadings503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ListReadings503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ListReadings503ResponseHeaders
 }
 
 func (response ListReadings503ApplicationProblemPlusJSONResponse) VisitListReadingsResponse(w http.ResponseWriter) error {
@@ -8708,6 +10179,34 @@ func (response AddReadings400ApplicationProblemPlusJSONResponse) VisitAddReading
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings401ApplicationProblemPlusJSONResponse Problem
+
+func (response AddReadings401ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type AddReadings403ApplicationProblemPlusJSONResponse Problem
+
+func (response AddReadings403ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -8782,6 +10281,23 @@ func (response AddReadings422ApplicationProblemPlusJSONResponse) VisitAddReading
 	return err
 }
 
+type AddReadings429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response AddReadings429ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type AddReadings500ApplicationProblemPlusJSONResponse Problem
 
 func (response AddReadings500ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
@@ -8796,8 +10312,13 @@ func (response AddReadings500ApplicationProblemPlusJSONResponse) VisitAddReading
 	return err
 }
 
+type AddReadings503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type AddReadings503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers AddReadings503ResponseHeaders
 }
 
 func (response AddReadings503ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
@@ -8846,6 +10367,34 @@ func (response DeleteReading400ApplicationProblemPlusJSONResponse) VisitDeleteRe
 	return err
 }
 
+type DeleteReading401ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteReading401ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteReading403ApplicationProblemPlusJSONResponse Problem
+
+func (response DeleteReading403ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteReading404ApplicationProblemPlusJSONResponse Problem
 
 func (response DeleteReading404ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
@@ -8856,6 +10405,23 @@ func (response DeleteReading404ApplicationProblemPlusJSONResponse) VisitDeleteRe
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteReading429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteReading429ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -8874,8 +10440,13 @@ func (response DeleteReading500ApplicationProblemPlusJSONResponse) VisitDeleteRe
 	return err
 }
 
+type DeleteReading503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type DeleteReading503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers DeleteReading503ResponseHeaders
 }
 
 func (response DeleteReading503ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
@@ -8929,6 +10500,20 @@ func (response ListSources400ApplicationProblemPlusJSONResponse) VisitListSource
 	return err
 }
 
+type ListSources401ApplicationProblemPlusJSONResponse Problem
+
+func (response ListSources401ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListSources403ApplicationProblemPlusJSONResponse Problem
 
 func (response ListSources403ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
@@ -8939,6 +10524,23 @@ func (response ListSources403ApplicationProblemPlusJSONResponse) VisitListSource
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListSources429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListSources429ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -8971,8 +10573,13 @@ func (response ListSources502ApplicationProblemPlusJSONResponse) VisitListSource
 	return err
 }
 
+type ListSources503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ListSources503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ListSources503ResponseHeaders
 }
 
 func (response ListSources503ApplicationProblemPlusJSONResponse) VisitListSourcesResponse(w http.ResponseWriter) error {

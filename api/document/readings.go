@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"reflect"
+	"unicode/utf8"
 
 	"mastworth/openapi"
 	"mastworth/yield/harvest"
@@ -77,7 +78,7 @@ func (s *shape) meterReading(at string, in *openapi.ReadingInput, utcOffsetS int
 func (s *shape) stamp(at, text string, utcOffsetS int64) harvest.Moment {
 	s.length(at, text, shortestStamp, longestStamp)
 	m, ok := harvest.ParseStamp(text, utcOffsetS)
-	if n := len(text); !ok && n >= shortestStamp && n <= longestStamp {
+	if n := utf8.RuneCountInString(text); !ok && n >= shortestStamp && n <= longestStamp {
 		s.add(at, "%q is no time; write %s", text, harvest.StampWords)
 	}
 	return m

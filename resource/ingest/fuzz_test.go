@@ -115,24 +115,37 @@ func FuzzLoggerCSV(f *testing.F) {
 	})
 }
 
-func fuzzFormat(f *testing.F, format string, seed int) {
-	f.Add([]byte(fixedSeeds()[seed]))
-	f.Add([]byte(strings.ReplaceAll(fixedSeeds()[seed], "\n", "\r\n")))
-	f.Fuzz(func(t *testing.T, data []byte) { fuzzRead(t, data, Options{Format: format}) })
+// formatSeed is a format with the place of its example in fixedSeeds.
+type formatSeed struct {
+	format string
+	seed   int
 }
 
-func FuzzEPW(f *testing.F)       { fuzzFormat(f, "epw", 0) }
-func FuzzTMY3(f *testing.F)      { fuzzFormat(f, "tmy3", 1) }
-func FuzzISDLite(f *testing.F)   { fuzzFormat(f, "isd_lite", 2) }
-func FuzzPowerCSV(f *testing.F)  { fuzzFormat(f, "nasa_power_csv", 3) }
-func FuzzOpenMeteo(f *testing.F) { fuzzFormat(f, "open_meteo_json", 4) }
+// fuzzFormats gives arbitrary bytes to the readers of formats that are akin: what one of them takes, its kin must refuse or
+// read as soundly.
+func fuzzFormats(f *testing.F, akin ...formatSeed) {
+	for _, a := range akin {
+		f.Add([]byte(fixedSeeds()[a.seed]))
+		f.Add([]byte(strings.ReplaceAll(fixedSeeds()[a.seed], "\n", "\r\n")))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		for _, a := range akin {
+			fuzzRead(t, data, Options{Format: a.format})
+		}
+	})
+}
 
-func FuzzPowerJSON(f *testing.F)    { fuzzFormat(f, "nasa_power_json", 5) }
-func FuzzOpenMeteoCSV(f *testing.F) { fuzzFormat(f, "open_meteo_csv", 6) }
-func FuzzISD(f *testing.F)          { fuzzFormat(f, "isd", 7) }
-func FuzzISDCSV(f *testing.F)       { fuzzFormat(f, "isd_csv", 8) }
-func FuzzGHCN(f *testing.F)         { fuzzFormat(f, "ghcn_hourly", 9) }
-func FuzzAirport(f *testing.F)      { fuzzFormat(f, "airport_reports", 10) }
+func FuzzTypicalYear(f *testing.F) { fuzzFormats(f, formatSeed{"epw", 0}, formatSeed{"tmy3", 1}) }
+func FuzzISD(f *testing.F)         { fuzzFormats(f, formatSeed{"isd_lite", 2}, formatSeed{"isd", 7}) }
+func FuzzPower(f *testing.F) {
+	fuzzFormats(f, formatSeed{"nasa_power_csv", 3}, formatSeed{"nasa_power_json", 5})
+}
+func FuzzOpenMeteo(f *testing.F) {
+	fuzzFormats(f, formatSeed{"open_meteo_json", 4}, formatSeed{"open_meteo_csv", 6})
+}
+func FuzzStationCSV(f *testing.F) {
+	fuzzFormats(f, formatSeed{"isd_csv", 8}, formatSeed{"ghcn_hourly", 9}, formatSeed{"airport_reports", 10})
+}
 
 func FuzzParquet(f *testing.F) {
 	f.Add(parquetSample(f))
