@@ -1649,6 +1649,9 @@ type Decision struct {
 
 	// Cash Of the best height; null where it is not known what a kWh is worth.
 	Cash *CashFlow `json:"cash"`
+
+	// SolarCash Of the array of equal yearly cost; null where it is not known what a kWh is worth, or there is no array.
+	SolarCash *SolarCash `json:"solar_cash"`
 }
 
 // Delimiter defines model for Delimiter.
@@ -1807,6 +1810,9 @@ type Estimate struct {
 
 	// ExtremeWindMissing Why there is none; empty where there is.
 	ExtremeWindMissing string `json:"extreme_wind_missing"`
+
+	// WindHistogram At the best height, or the lowest; null where the wind is not from a record.
+	WindHistogram *WindHistogram `json:"wind_histogram"`
 
 	// Odds Null where no draws were asked for.
 	Odds *Odds `json:"odds"`
@@ -3484,6 +3490,30 @@ type SolarArray struct {
 // SolarArrayBasis defines model for SolarArray.Basis.
 type SolarArrayBasis string
 
+// SolarCash Yearly money of the array, over its own life. Its energy is worth what the turbine's is; where the household is followed to find
+// the share used at home, the array has its own.
+type SolarCash struct {
+	ArrayKW float64 `json:"array_kw"`
+
+	// NPV Net present value.
+	NPV float64 `json:"npv"`
+
+	// IRR As of the turbine's cash.
+	IRR *float64 `json:"irr"`
+
+	// PaybackYears As of the turbine's cash.
+	PaybackYears *float64 `json:"payback_years"`
+
+	// DiscountedPaybackYears Of the discounted cash, likewise.
+	DiscountedPaybackYears *float64 `json:"discounted_payback_years"`
+
+	// Years The start and each year of the array's life.
+	Years []CashYear `json:"years"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
 // SolarInput The array the same money would buy. Its yield comes from the one of the three figures or the file below that is given, else from the record's irradiance, else from the latitude alone. Without yearly_cost_per_kw it is 1 % of cost_per_kw.
 type SolarInput struct {
 	CostPerKW *float64 `json:"cost_per_kw,omitempty"`
@@ -4049,6 +4079,24 @@ type WeibullInput struct {
 
 // WindHeight Above ground, where the wind was measured.
 type WindHeight = float64
+
+// WindHistogram A record's year at a hub by the speed of the wind, each month of the year weighed by its length. The distribution fitted to the
+// same speeds is the height's wind.weibull.
+type WindHistogram struct {
+	HubHeightM float64 `json:"hub_height_m"`
+
+	// BinWidthMS The first bin begins at 0.
+	BinWidthMS float64 `json:"bin_width_m_s"`
+
+	// TimeShares Of all time, by bin; with the calms they add up to 1.
+	TimeShares []float64 `json:"time_shares"`
+
+	// GrossKWh What the machine makes of each bin in a year, before losses.
+	GrossKWh []float64 `json:"gross_kwh"`
+
+	// CalmShare Of all time: speeds of exactly 0, which are in no bin.
+	CalmShare float64 `json:"calm_share"`
+}
 
 // WindInput Exactly one of record, mean, weibull and frequency.
 type WindInput struct {

@@ -81,7 +81,7 @@ func NewResult(site ResultSite, e *openapi.Estimate) (*Result, error) {
 	}
 	r.changes(&e.Decision, cur)
 	r.Sections = []ResultSection{heightSection(e, cur), monthSection(), splitSection(e.Decision.Split, cur), windSection(e, best), speedSection(e),
-		lossSection(e, best), doubtSection(e), cashSection(e.Decision.Cash, cur), surroundingsSection(e, best), extremeSection(e), machineSection(e)}
+		lossSection(e, best), doubtSection(e), cashSection(e.Decision.Cash, e.Decision.SolarCash, cur), surroundingsSection(e, best), extremeSection(e), machineSection(e)}
 	r.link("wind", "/records/", site.RecordID, "result.see_record")
 	r.link("machine", "/curves/", site.CurveID, "result.see_curve")
 	r.link("cash", site.Harvest, "", "result.see_harvest")

@@ -176,6 +176,11 @@ func cash(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
 			d.Turbine = append(d.Turbine, c.Years[i].CumulativeDiscounted)
 		}
 	}
+	if c := e.Decision.SolarCash; c != nil {
+		for i := range c.Years {
+			d.Solar = append(d.Solar, c.Years[i].CumulativeDiscounted)
+		}
+	}
 	return chart.CashOverLife(d)
 }
 

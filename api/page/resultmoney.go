@@ -138,28 +138,37 @@ func homeTable(h *openapi.HomeResult) Table {
 	return t
 }
 
-func cashSection(c *openapi.CashFlow, cur string) ResultSection {
+func cashSection(c *openapi.CashFlow, sun *openapi.SolarCash, cur string) ResultSection {
 	s := ResultSection{ID: "cash", Title: Text("result.cash")}
 	if c == nil {
 		return s
 	}
 	s.Words = []string{Text("result.cash_words", metres(&c.HubHeightM), unit(three(&c.NPV), cur), rateWords(c.IRR), paybackWords(c.PaybackYears), paybackWords(c.DiscountedPaybackYears)),
 		Text("result.cash_limits")}
-	t := Table{Caption: Text("result.cash_table", cur), Long: true, Head: []string{Text("result.year"), "kWh", Text("result.income"), Text("result.running"), Text("result.replaced"),
+	s.Tables = append(s.Tables, cashTable(Text("result.cash_table", cur), c.Years))
+	if sun != nil {
+		s.Words = append(s.Words, Text("result.solar_cash_words", unit(three(&sun.ArrayKW), "kW"), unit(three(&sun.NPV), cur), rateWords(sun.IRR),
+			paybackWords(sun.PaybackYears), paybackWords(sun.DiscountedPaybackYears)))
+		s.Tables = append(s.Tables, cashTable(Text("result.solar_cash_table", cur), sun.Years))
+	}
+	for _, w := range c.Warnings {
+		s.Warnings = append(s.Warnings, sentence(w.Detail))
+	}
+	return s
+}
+
+func cashTable(caption string, years []openapi.CashYear) Table {
+	t := Table{Caption: caption, Long: true, Head: []string{Text("result.year"), "kWh", Text("result.income"), Text("result.running"), Text("result.replaced"),
 		Text("result.net"), Text("result.sum"), Text("result.discounted_sum")}}
-	for i := range c.Years {
-		y := &c.Years[i]
+	for i := range years {
+		y := &years[i]
 		row := []string{strconv.Itoa(y.Year)}
 		for _, v := range []float64{y.EnergyKWh, y.Income, y.Running, y.Replacement, y.Net, y.Cumulative, y.CumulativeDiscounted} {
 			row = append(row, Number(v, 0))
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	s.Tables = append(s.Tables, t)
-	for _, w := range c.Warnings {
-		s.Warnings = append(s.Warnings, sentence(w.Detail))
-	}
-	return s
+	return t
 }
 
 // rateWords are a rate a year, which may be below nothing.

@@ -34,7 +34,10 @@ func windSection(e *openapi.Estimate, best *openapi.HeightEstimate) ResultSectio
 
 func speedSection(e *openapi.Estimate) ResultSection {
 	s := ResultSection{ID: "speeds", Title: Text("result.speeds")}
-	if e.Request.Wind.Record != nil {
+	switch w := e.WindHistogram; {
+	case w != nil:
+		s.Words = []string{Text("result.own_speeds", metres(&w.HubHeightM))}
+	case e.Request.Wind.Record != nil:
 		s.Words = []string{Text("result.fit_alone")}
 	}
 	return s

@@ -86,7 +86,26 @@ func energyRose(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 	return chart.EnergyRose(d)
 }
 
-// speeds is the table of speeds that the request brought, with the fit brought down to its height; else the fitted distribution alone.
+// histogramAt is the record's histogram, where it is of this height.
+func histogramAt(e *openapi.Estimate, h *openapi.HeightEstimate) *openapi.WindHistogram {
+	w := e.WindHistogram
+	if w == nil || w.HubHeightM != h.HubHeightM || !(w.BinWidthMS > 0) || len(w.TimeShares) == 0 || len(w.GrossKWh) != len(w.TimeShares) {
+		return nil
+	}
+	return w
+}
+
+// binEdges are the edges of a histogram's bins, m/s.
+func binEdges(w *openapi.WindHistogram) []float64 {
+	edges := make([]float64, len(w.TimeShares)+1)
+	for i := range edges {
+		edges[i] = float64(i) * w.BinWidthMS
+	}
+	return edges
+}
+
+// speeds is the record's histogram at the hub, or the table of speeds that the request brought, with the fit brought down to its
+// height; else the fitted distribution alone.
 func speeds(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 	d := chart.SpeedShares{Units: units(e)}
 	fit, ok := weibullOf(&best.Wind.Weibull)
@@ -94,6 +113,10 @@ func speeds(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 		return chart.SpeedHistogram(d)
 	}
 	d.Fit, d.CalmShare = fit, orZero(best.Wind.CalmShare)
+	if w := histogramAt(e, best); w != nil {
+		d.EdgesMS, d.Shares, d.CalmShare = binEdges(w), w.TimeShares, w.CalmShare
+		return chart.SpeedHistogram(d)
+	}
 	if f := e.Request.Wind.Frequency; f != nil && len(f.Bins) > 0 && best.Wind.HeightFactor != nil && *best.Wind.HeightFactor > 0 {
 		d.Fit.Scale /= *best.Wind.HeightFactor
 		d.CalmShare = 0
@@ -119,7 +142,7 @@ func topSpeed(w resource.Weibull) float64 {
 	return min(40, math.Ceil(w.Scale*math.Pow(math.Log(1000), 1/w.Shape)))
 }
 
-// energyBySpeed is the turbine's curve over the fitted distribution at the best height.
+// energyBySpeed is the turbine's curve over the wind at the best height: the record's own, else the fitted distribution.
 func energyBySpeed(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 	curve := curveOf(e, best)
 	w, ok := weibullOf(&best.Wind.Weibull)
@@ -128,10 +151,18 @@ func energyBySpeed(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Char
 	}
 	d := chart.CurveInWind{Units: units(e)}
 	top := topSpeed(w)
+	own := histogramAt(e, best)
+	if own != nil {
+		top = max(top, float64(len(own.TimeShares))*own.BinWidthMS)
+	}
 	for _, p := range curve.Points() {
 		if p.SpeedMS <= top {
 			d.SpeedMS, d.PowerW = append(d.SpeedMS, p.SpeedMS), append(d.PowerW, p.PowerW)
 		}
+	}
+	if own != nil {
+		d.EdgesMS, d.TimeShares, d.EnergyKWh = binEdges(own), own.TimeShares, own.GrossKWh
+		return chart.EnergyBySpeed(d)
 	}
 	d.EdgesMS, d.TimeShares, d.EnergyKWh = chart.WindBins(curve, w, orZero(best.Wind.CalmShare), 1, top)
 	return chart.EnergyBySpeed(d)
