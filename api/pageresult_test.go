@@ -83,7 +83,7 @@ func TestResultsOfEveryKind(t *testing.T) {
 	} {
 		e := of[kind]
 		for _, name := range charts {
-			if _, ok := page.ResultChart(&e, name); !ok {
+			if _, ok := page.ResultChart(&e, page.Units{}, name); !ok {
 				t.Errorf("%s has no chart %s", kind, name)
 			}
 		}

@@ -81,6 +81,7 @@ func (s *service) pageRoutes(e *gin.Engine) {
 	e.GET("/signin", s.paged(s.readSignIn))
 	e.POST("/signin", s.paged(s.signIn))
 	e.POST("/signout", s.paged(s.signOut))
+	e.POST("/units", s.paged(s.chooseUnits))
 	s.siteRoutes(e)
 	e.GET("/new/document", s.paged(s.readNew))
 	e.POST("/new/document", s.paged(s.createFromPage))

@@ -1006,6 +1006,24 @@ func (e ChartDark) Valid() bool {
 	}
 }
 
+// Defines values for Units.
+const (
+	UnitsFeet   Units = "feet"
+	UnitsMetric Units = "metric"
+)
+
+// Valid indicates whether the value is a known member of the Units enum.
+func (e Units) Valid() bool {
+	switch e {
+	case UnitsFeet:
+		return true
+	case UnitsMetric:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for ReadBoardParamsSort.
 const (
 	ReadBoardParamsSortCost    ReadBoardParamsSort = "cost"
@@ -4240,6 +4258,9 @@ type ReadingID = string
 
 // RuleLimits defines model for RuleLimits.
 type RuleLimits = []string
+
+// Units defines model for Units.
+type Units string
 
 // Busy RFC 9457.
 type Busy = Problem

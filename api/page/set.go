@@ -119,9 +119,11 @@ type Frame struct {
 	Version string // of the program
 	JSON    string // address of the same as JSON; or nothing
 	Scripts []string
-	Refresh int  // seconds after which the page loads again; 0: never
-	Embed   bool // for a frame on another page: without navigation
-	Page    any  // the content's own
+	Units   []Choice // to choose between, on a page that obeys them
+	HereAt  string   // the page's own address, to come back to from that choice
+	Refresh int      // seconds after which the page loads again; 0: never
+	Embed   bool     // for a frame on another page: without navigation
+	Page    any      // the content's own
 }
 
 // Render writes a page by the name of its template file.

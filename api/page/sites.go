@@ -16,12 +16,12 @@ type Sites struct {
 }
 
 // NewSiteRow puts a saved site into words. The request may be nil, where it cannot be read.
-func NewSiteRow(id, name string, updated time.Time, in *openapi.EstimateRequest) SiteRow {
+func NewSiteRow(id, name string, updated time.Time, in *openapi.EstimateRequest, u Units) SiteRow {
 	r := SiteRow{ID: id, Name: siteName(name), Changed: Day(updated), Wind: unknown, Machine: unknown, Towers: unknown, Place: unknown}
 	if in == nil {
 		return r
 	}
-	r.Wind, r.Machine, r.Towers = windWords(&in.Wind), machineWords(&in.Turbine), towerWords(&in.Towers)
+	r.Wind, r.Machine, r.Towers = windWords(&in.Wind, u), machineWords(&in.Turbine), towerWords(&in.Towers, u)
 	const step = 0.01
 	r.Place = placeWords(&openapi.RoundedPlace{Latitude: in.Site.Latitude, Longitude: in.Site.Longitude, StepDeg: step})
 	return r
@@ -34,12 +34,12 @@ func siteName(name string) string {
 	return name
 }
 
-func windWords(w *openapi.WindInput) string {
+func windWords(w *openapi.WindInput, u Units) string {
 	switch {
 	case w.Record != nil:
 		return Text("sites.wind.record")
 	case w.Mean != nil:
-		return Text("sites.wind.mean", three(&w.Mean.SpeedMS), metres(&w.Mean.HeightM))
+		return Text("sites.wind.mean", u.speed(&w.Mean.SpeedMS), u.length(&w.Mean.HeightM))
 	case w.Weibull != nil:
 		return Text("sites.wind.weibull")
 	case w.Frequency != nil:
@@ -64,7 +64,7 @@ func machineWords(t *openapi.TurbineInput) string {
 }
 
 // towerWords are the heights there are, from the lowest to the highest.
-func towerWords(t *openapi.Towers) string {
+func towerWords(t *openapi.Towers, u Units) string {
 	if len(t.List) == 0 {
 		return Text("sites.towers.rule")
 	}
@@ -73,7 +73,7 @@ func towerWords(t *openapi.Towers) string {
 		low, high = min(low, one.HubHeightM), max(high, one.HubHeightM)
 	}
 	if low == high {
-		return metres(&low)
+		return u.length(&low)
 	}
-	return Text("sites.towers.range", metres(&low), metres(&high))
+	return Text("sites.towers.range", u.length(&low), u.length(&high))
 }
