@@ -47,6 +47,10 @@ func (s *service) listSitePages(c *gin.Context) error {
 	if err != nil {
 		return stored(err)
 	}
+	outcomes, err := s.outcomes(requestContext(c), all)
+	if err != nil {
+		return err
+	}
 	var p page.Sites
 	u := unitsOf(c)
 	for i := range all {
@@ -59,7 +63,7 @@ func (s *service) listSitePages(c *gin.Context) error {
 		if json.Unmarshal(all[i].Request, &in) != nil {
 			known = nil // its own page says what is wrong
 		}
-		p.Rows = append(p.Rows, page.NewSiteRow(all[i].ID, all[i].Name, all[i].UpdatedAt, known, u))
+		p.Rows = append(p.Rows, page.NewSiteRow(all[i].ID, all[i].Name, all[i].UpdatedAt, known, outcomes[all[i].ID], u))
 	}
 	f := &page.Frame{Title: page.Text("sites.title"), Here: "sites", JSON: "/v1/sites", Page: p}
 	offerUnits(c, f)

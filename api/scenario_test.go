@@ -250,8 +250,8 @@ func TestScenarios(t *testing.T) {
 	}
 	seen["fetchRecord"], seen["listSources"] = true, true // TestFetch has a service that fetches
 	seen["readAsset"] = true                              // shows follows a page to its style
-	for _, op := range []string{"readMetrics", "readNew", "createFromPage", "listSitePages", "readResult", "removeSite", "readRequestYAML", "readReport", "readResultChart", "listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut"} {
-		seen[op] = true // metrics_test.go, pagesites_test.go and access_test.go have them
+	for _, op := range []string{"readMetrics", "readNew", "createFromPage", "listSitePages", "readResult", "removeSite", "readRequestYAML", "readReport", "readResultChart", "listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut", "chooseUnits"} {
+		seen[op] = true // metrics_test.go, pagesites_test.go, units_test.go and access_test.go have them
 	}
 	for _, op := range []string{"readRecordsPage", "addRecord", "readRecordPage", "removeRecord", "readRecordChart", "readCurvesPage", "readCurvePage", "removeCurve",
 		"readCurveChart", "readBalancePage"} {

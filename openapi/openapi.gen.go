@@ -715,6 +715,30 @@ func (e ShearInputMethod) Valid() bool {
 	}
 }
 
+// Defines values for SiteOutcomeVerdict.
+const (
+	SiteOutcomeVerdictCannotSay  SiteOutcomeVerdict = "cannot_say"
+	SiteOutcomeVerdictCloseCall  SiteOutcomeVerdict = "close_call"
+	SiteOutcomeVerdictNotWorthIt SiteOutcomeVerdict = "not_worth_it"
+	SiteOutcomeVerdictWorthIt    SiteOutcomeVerdict = "worth_it"
+)
+
+// Valid indicates whether the value is a known member of the SiteOutcomeVerdict enum.
+func (e SiteOutcomeVerdict) Valid() bool {
+	switch e {
+	case SiteOutcomeVerdictCannotSay:
+		return true
+	case SiteOutcomeVerdictCloseCall:
+		return true
+	case SiteOutcomeVerdictNotWorthIt:
+		return true
+	case SiteOutcomeVerdictWorthIt:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for SolarArrayBasis.
 const (
 	SolarArrayBasisHourlyIrradiance   SolarArrayBasis = "hourly_irradiance"
@@ -3445,6 +3469,28 @@ type SiteList struct {
 	Next *string `json:"next"`
 }
 
+// SiteOutcome What a kept estimate says of the best height, figures to three digits.
+type SiteOutcome struct {
+	Verdict SiteOutcomeVerdict `json:"verdict"`
+
+	// Chance That wind's kWh is the cheapest of all there is to compare; null where no draws were asked for.
+	Chance     *float64 `json:"chance"`
+	HubHeightM *float64 `json:"hub_height_m"`
+
+	// NetKWh A year.
+	NetKWh      *float64  `json:"net_kwh"`
+	CostPerKWh  *float64  `json:"cost_per_kwh"`
+	SolarPerKWh *float64  `json:"solar_per_kwh"`
+	Currency    string    `json:"currency"`
+	ComputedAt  time.Time `json:"computed_at"`
+
+	// Current Whether the methods of today made it.
+	Current bool `json:"current"`
+}
+
+// SiteOutcomeVerdict defines model for SiteOutcome.Verdict.
+type SiteOutcomeVerdict string
+
 // SiteSummary defines model for SiteSummary.
 type SiteSummary struct {
 	ID       string  `json:"id"`
@@ -3462,6 +3508,9 @@ type SiteSummary struct {
 	Version   int64     `json:"version"`
 	CreatedAt time.Time `json:"created_at"`
 	UpdatedAt time.Time `json:"updated_at"`
+
+	// Outcome Its kept estimate in short; null where none is kept yet. Reading the site's estimate makes and keeps one.
+	Outcome *SiteOutcome `json:"outcome"`
 }
 
 // SitingHeight defines model for SitingHeight.

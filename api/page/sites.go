@@ -7,7 +7,10 @@ import (
 )
 
 // SiteRow is a saved site in a list.
-type SiteRow struct{ ID, Name, Wind, Machine, Towers, Place, Changed string }
+type SiteRow struct {
+	ID, Name, Wind, Machine, Towers, Place, Changed string
+	Verdict, Chance, Energy                         string // of the kept estimate; dashes where there is none
+}
 
 // Sites is the list of saved sites.
 type Sites struct {
@@ -15,9 +18,17 @@ type Sites struct {
 	More string // address of the next page; or nothing
 }
 
-// NewSiteRow puts a saved site into words. The request may be nil, where it cannot be read.
-func NewSiteRow(id, name string, updated time.Time, in *openapi.EstimateRequest, u Units) SiteRow {
-	r := SiteRow{ID: id, Name: siteName(name), Changed: Day(updated), Wind: unknown, Machine: unknown, Towers: unknown, Place: unknown}
+// NewSiteRow puts a saved site into words. The request may be nil, where it cannot be read, and so may the
+// outcome, where no estimate is kept.
+func NewSiteRow(id, name string, updated time.Time, in *openapi.EstimateRequest, o *openapi.SiteOutcome, u Units) SiteRow {
+	r := SiteRow{ID: id, Name: siteName(name), Changed: Day(updated), Wind: unknown, Machine: unknown, Towers: unknown, Place: unknown,
+		Verdict: Text("sites.not_yet"), Chance: unknown, Energy: unknown}
+	if o != nil {
+		r.Verdict, r.Chance, r.Energy = Text("club.verdict."+string(o.Verdict)), perCent(o.Chance), three(o.NetKWh)
+		if !o.Current {
+			r.Verdict += Text("sites.earlier")
+		}
+	}
 	if in == nil {
 		return r
 	}

@@ -137,6 +137,9 @@ func converted(number string, each float64) string {
 		return number
 	}
 	v /= each
+	if each == metresPerFoot && v >= 9.95 {
+		return Number(v, 0) // as length tells it
+	}
 	return three(&v)
 }
 
