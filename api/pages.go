@@ -115,13 +115,13 @@ func (s *service) readAsset(c *gin.Context) {
 }
 
 func (s *service) listProblems(c *gin.Context) error {
-	return s.show(c, "problems", &page.Frame{Title: page.Text("problems.title"), Page: kinds})
+	return s.show(c, "problems", &page.Frame{Title: page.Text("problems.title"), JSON: "/v1/problems", Page: kinds})
 }
 
 func (s *service) readProblem(c *gin.Context) error {
 	for _, k := range kinds {
 		if k.Slug == c.Param("slug") {
-			return s.show(c, "problem", &page.Frame{Title: k.Title, Page: k})
+			return s.show(c, "problem", &page.Frame{Title: k.Title, JSON: "/v1/problems", Page: k})
 		}
 	}
 	return notFound("there is no such kind of problem; /problems lists them").at("path.slug", "is not a kind of problem")

@@ -132,6 +132,7 @@ var (
 		"GET /sites/:id/harvest":       {"hub_height_m": harvestQuery["hub_height_m"], "record": harvestQuery["record"], "after": {is: checkID}},
 		"POST /sites/:id/harvest":      harvestQuery,
 		"GET /sites/:id/harvest/:file": withChartQuery(map[string]parameter{"hub_height_m": harvestQuery["hub_height_m"], "record": harvestQuery["record"]}),
+		"GET /v1/records/:id/coverage": {"channel": {is: checkLength(1, 200)}},
 		"GET /v1/records/:id/climate":  {"channel": {is: checkLength(1, 200)}, "sectors": {is: checkWord("8", "12", "16", "36")}},
 	}
 )

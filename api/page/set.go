@@ -114,10 +114,11 @@ func (s *Set) link(name string) (string, error) {
 
 // Frame is what every page has around its own content.
 type Frame struct {
-	Title   string // of the page, in words
-	Here    string // which entry of the navigation it belongs to: "new", "sites", "records", "club"; or nothing
-	Version string // of the program
-	JSON    string // address of the same as JSON; or nothing
+	Title   string   // of the page, in words
+	Here    string   // which entry of the navigation it belongs to: "new", "sites", "records", "club"; or nothing
+	Version string   // of the program
+	JSON    string   // address of the same as JSON; or nothing
+	More    []string // addresses of what else of it is JSON
 	Scripts []string
 	Units   []Choice // to choose between, on a page that obeys them
 	HereAt  string   // the page's own address, to come back to from that choice
