@@ -28,9 +28,9 @@ const public storage.Scope = ""
 // publicRoutes are open to everybody: what a club shows, and what tells how to get in.
 var publicRoutes = map[string]bool{
 	"/": true, "/assets/:hash/:file": true, "/problems": true, "/problems/:slug": true, "/openapi.yaml": true, "/livez": true, "/readyz": true,
-	"/signin": true, "/signout": true,
+	"/signin": true, "/signout": true, "/units": true,
 	"/club": true, "/club/sites/:id": true, "/club/sites/:id/embed": true, "/club/feed.atom": true, "/oembed": true, "/sites/:id/card.svg": true,
-	"/v1/club/board": true, "/v1/club/sites/:id": true,
+	"/v1/problems": true, "/v1/club/board": true, "/v1/club/sites/:id": true,
 }
 
 // computing posts keep nothing.

@@ -96,7 +96,7 @@ func (x *export) board(b *openapi.Board, sites []exportedSite, address string) e
 	if err := x.json("board.json", b); err != nil {
 		return err
 	}
-	p := page.NewClub(b)
+	p := page.NewClub(b, page.Units{})
 	p.Feed, p.All = "feed.atom", "board.json"
 	if err := x.page("index.html", "club", &page.Frame{Title: p.Name, Page: p}); err != nil {
 		return err
@@ -131,7 +131,7 @@ func (x *export) site(e *exportedSite) error {
 	if err := x.write(folder+"card.svg", page.Card(&public.Site, x.s.Club.Name)); err != nil {
 		return err
 	}
-	p, err := page.NewPublicSite(&public)
+	p, err := page.NewPublicSite(&public, page.Units{})
 	if err != nil {
 		return err
 	}

@@ -60,7 +60,7 @@ func feedOf(b *openapi.Board, created map[string]time.Time, authority, self, htm
 		if len(f.Entries) == 0 {
 			f.Updated = s.UpdatedAt.UTC().Format(time.RFC3339)
 		}
-		row := page.NewClubRow(s)
+		row := page.NewClubRow(s, page.Units{})
 		made := created[s.ID].UTC()
 		f.Entries = append(f.Entries, feedEntry{Title: row.Name + ": " + row.Verdict, ID: "tag:" + authority + "," + made.Format("2006-01-02") + ":" + s.ID,
 			Updated: s.UpdatedAt.UTC().Format(time.RFC3339), Published: made.Format(time.RFC3339), Link: feedLink{"alternate", "text/html", s.PageURL},

@@ -61,7 +61,7 @@ func (s *service) readOEmbed(c *gin.Context) error {
 	if s.hasAlready(c, etag) {
 		return nil
 	}
-	name := page.NewClubRow(ptr(s.boardSite(&e, d, s.links()))).Name
+	name := page.NewClubRow(ptr(s.boardSite(&e, d, s.links())), page.Units{}).Name
 	provider := s.Club.Name
 	if provider == "" {
 		provider = page.Text("app.name")

@@ -54,7 +54,8 @@ func (s *service) readClub(c *gin.Context) error {
 	if err != nil {
 		return stored(err)
 	}
-	etag := q.tag(s, "board page", stamp)
+	u := unitsOf(c)
+	etag := q.tag(s, "board page "+u.Word(), stamp)
 	if s.hasAlready(c, etag) {
 		return nil
 	}
@@ -62,7 +63,7 @@ func (s *service) readClub(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	f := clubFrame(&b)
+	f := clubFrame(&b, u)
 	p := f.Page.(page.Club)
 	p.Choose(q.sort, q.verdict)
 	p.Feed, p.All = "/club/feed.atom", "/v1/club/board"
@@ -70,11 +71,12 @@ func (s *service) readClub(c *gin.Context) error {
 		p.More = "/club?" + url.Values{"sort": {q.sort}, "verdict": {q.verdict}, "after": {*b.Next}}.Encode()
 	}
 	f.Page, f.JSON = p, "/v1/club/board"
+	offerUnits(c, f)
 	return s.showShared(c, "club", etag, f)
 }
 
-func clubFrame(b *openapi.Board) *page.Frame {
-	p := page.NewClub(b)
+func clubFrame(b *openapi.Board, u page.Units) *page.Frame {
+	p := page.NewClub(b, u)
 	return &page.Frame{Title: p.Name, Here: "club", Page: p}
 }
 
@@ -85,12 +87,13 @@ func (s *service) readClubSite(c *gin.Context) error {
 		return err
 	}
 	base := s.address(c)
-	etag := s.entryTag("page", &e, base)
+	u := unitsOf(c)
+	etag := s.entryTag("page", &e, base, u.Word())
 	if s.hasAlready(c, etag) {
 		return nil
 	}
 	site := s.publicSite(&e, d, s.links())
-	p, err := page.NewPublicSite(&site)
+	p, err := page.NewPublicSite(&site, u)
 	if err != nil {
 		return err
 	}
@@ -99,7 +102,9 @@ func (s *service) readClubSite(c *gin.Context) error {
 		p.OEmbed = base + "/oembed?" + url.Values{"url": {base + "/club/sites/" + e.ID}, "format": {"json"}}.Encode()
 		p.Snippets = snippets(base, e.ID, p.Row.Name)
 	}
-	return s.showShared(c, "clubsite", etag, &page.Frame{Title: p.Row.Name, Here: "club", JSON: "/v1/club/sites/" + e.ID, Page: p})
+	f := &page.Frame{Title: p.Row.Name, Here: "club", JSON: "/v1/club/sites/" + e.ID, Page: p}
+	offerUnits(c, f)
+	return s.showShared(c, "clubsite", etag, f)
 }
 
 // readEmbed shows it in short, for a frame.
@@ -108,13 +113,14 @@ func (s *service) readEmbed(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	etag := s.entryTag("embed", &e)
+	u, _ := page.UnitsOf(c.Query(unitsQuery)) // a frame on another website has no cookie of ours
+	etag := s.entryTag("embed", &e, u.Word())
 	if s.hasAlready(c, etag) {
 		return nil
 	}
 	site := s.publicSite(&e, d, s.links())
 	site.Heights = nil // no charts need be drawn
-	p, err := page.NewPublicSite(&site)
+	p, err := page.NewPublicSite(&site, u)
 	if err != nil {
 		return err
 	}

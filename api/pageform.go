@@ -26,6 +26,7 @@ func (s *service) formRoutes(e *gin.Engine) {
 // readGuide shows the guided page, empty or with an invented machine.
 func (s *service) readGuide(c *gin.Context) error {
 	v := &form.View{Form: form.New(), Action: "/new", Fresh: true}
+	v.ChangeUnits(form.UnitsOf(unitsOf(c).Word()))
 	if name := c.Query("example"); name != "" {
 		if err := v.FillExample(name); err != nil {
 			return err
@@ -41,7 +42,7 @@ func (s *service) readEdit(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	f, err := form.FromDocument(site.Request, form.Metric)
+	f, err := form.FromDocument(site.Request, form.UnitsOf(unitsOf(c).Word()))
 	if err != nil {
 		return err
 	}
@@ -93,6 +94,9 @@ func (s *service) guide(c *gin.Context) error {
 	}
 	v := &form.View{Form: form.FromValues(sent.values), Action: c.Request.URL.Path, SiteID: c.Param("id"), Version: sent.values.Get(form.ControlVersion)}
 	v.ChangeUnits(form.UnitsOf(sent.values.Get(form.ControlUnits)))
+	if u, ok := page.UnitsOf(sent.values.Get(form.ControlUnits)); ok && u != unitsOf(c) {
+		rememberUnits(c, u) // whoever types in feet reads in feet
+	}
 	if sent.record != "" {
 		v.Choose("wind", "record")
 		v.Set("wind.record.id", sent.record)

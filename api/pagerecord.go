@@ -61,11 +61,31 @@ func (s *service) showRecord(c *gin.Context, status int, fault string) error {
 		return err
 	}
 	shown.MayDelete, shown.Fault = len(shown.Sites) == 0, fault
-	f := &page.Frame{Title: shown.Name, Here: "records", JSON: "/v1/records/" + rec.ID, Page: shown}
+	f := &page.Frame{Title: shown.Name, Here: "records", JSON: "/v1/records/" + rec.ID, Page: shown, More: recordTwins(&wire, channel, pictures)}
 	if digest == nil {
 		f.Scripts = []string{"record.js"}
 	}
 	return s.showWith(c, status, "record", f)
+}
+
+// recordTwins are the addresses of what a record's page shows beyond the record's own, as far as there is any.
+func recordTwins(r *openapi.Record, channel string, p *page.RecordPictures) []string {
+	base := "/v1/records/" + r.ID
+	out := []string{base + "/screening"}
+	query := "?" + url.Values{"channel": {channel}}.Encode()
+	if p == nil {
+		return out
+	}
+	if p.Climate != nil {
+		out = append(out, base+"/climate"+query)
+	}
+	if p.Coverage != nil {
+		out = append(out, base+"/coverage"+query)
+	}
+	if p.Shear != nil {
+		out = append(out, base+"/shear")
+	}
+	return out
 }
 
 // sitesLooked is among how many sites, the newest first, a page looks for those that use something.

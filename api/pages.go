@@ -81,6 +81,7 @@ func (s *service) pageRoutes(e *gin.Engine) {
 	e.GET("/signin", s.paged(s.readSignIn))
 	e.POST("/signin", s.paged(s.signIn))
 	e.POST("/signout", s.paged(s.signOut))
+	e.POST("/units", s.paged(s.chooseUnits))
 	s.siteRoutes(e)
 	e.GET("/new/document", s.paged(s.readNew))
 	e.POST("/new/document", s.paged(s.createFromPage))
@@ -114,13 +115,13 @@ func (s *service) readAsset(c *gin.Context) {
 }
 
 func (s *service) listProblems(c *gin.Context) error {
-	return s.show(c, "problems", &page.Frame{Title: page.Text("problems.title"), Page: kinds})
+	return s.show(c, "problems", &page.Frame{Title: page.Text("problems.title"), JSON: "/v1/problems", Page: kinds})
 }
 
 func (s *service) readProblem(c *gin.Context) error {
 	for _, k := range kinds {
 		if k.Slug == c.Param("slug") {
-			return s.show(c, "problem", &page.Frame{Title: k.Title, Page: k})
+			return s.show(c, "problem", &page.Frame{Title: k.Title, JSON: "/v1/problems", Page: k})
 		}
 	}
 	return notFound("there is no such kind of problem; /problems lists them").at("path.slug", "is not a kind of problem")

@@ -47,7 +47,12 @@ func (s *service) listSitePages(c *gin.Context) error {
 	if err != nil {
 		return stored(err)
 	}
+	outcomes, err := s.outcomes(requestContext(c), all)
+	if err != nil {
+		return err
+	}
 	var p page.Sites
+	u := unitsOf(c)
 	for i := range all {
 		if i == sitesListed {
 			p.More = "/sites?after=" + all[i-1].ID
@@ -58,9 +63,11 @@ func (s *service) listSitePages(c *gin.Context) error {
 		if json.Unmarshal(all[i].Request, &in) != nil {
 			known = nil // its own page says what is wrong
 		}
-		p.Rows = append(p.Rows, page.NewSiteRow(all[i].ID, all[i].Name, all[i].UpdatedAt, known))
+		p.Rows = append(p.Rows, page.NewSiteRow(all[i].ID, all[i].Name, all[i].UpdatedAt, known, outcomes[all[i].ID], u))
 	}
-	return s.show(c, "sites", &page.Frame{Title: page.Text("sites.title"), Here: "sites", JSON: "/v1/sites", Page: p})
+	f := &page.Frame{Title: page.Text("sites.title"), Here: "sites", JSON: "/v1/sites", Page: p}
+	offerUnits(c, f)
+	return s.show(c, "sites", f)
 }
 
 // keyedSite is a saved site with the key of its estimate, which is not worked out for it.
@@ -101,7 +108,7 @@ func (s *service) showResult(c *gin.Context, name string, there func(route strin
 	if err != nil {
 		return err
 	}
-	tag := hashTag(name, s.Version, page.Content(), key, versionTag(site.Version), site.Name, site.UpdatedAt.String(), site.Club.ChangedAt.String())
+	tag := hashTag(name, unitsOf(c).Word(), s.Version, page.Content(), key, versionTag(site.Version), site.Name, site.UpdatedAt.String(), site.Club.ChangedAt.String())
 	if given := c.GetHeader("If-None-Match"); given != "" && matches(&given, tag) {
 		return notModified{tag}.send(c.Writer)
 	}
@@ -114,11 +121,13 @@ func (s *service) showResult(c *gin.Context, name string, there func(route strin
 		shown.Report, shown.Adjust, shown.Showing = true, nil, nil
 		return s.show(c, name, &page.Frame{Title: page.Text("report.title") + ": " + shown.Name, JSON: "/v1/sites/" + site.ID + "/estimate", Embed: true, Page: shown})
 	}
-	return s.show(c, name, resultFrame(shown))
+	return s.show(c, name, resultFrame(c, shown))
 }
 
-func resultFrame(shown *page.Result) *page.Frame {
-	return &page.Frame{Title: shown.Name, Here: "sites", JSON: "/v1/sites/" + shown.ID + "/estimate", Scripts: []string{"result.js"}, Page: shown}
+func resultFrame(c *gin.Context, shown *page.Result) *page.Frame {
+	f := &page.Frame{Title: shown.Name, Here: "sites", JSON: "/v1/sites/" + shown.ID + "/estimate", Scripts: []string{"result.js"}, Page: shown}
+	offerUnits(c, f)
+	return f
 }
 
 func (s *service) resultOf(c *gin.Context, site *storage.Site, key string, there func(route string) bool) (*page.Result, error) {
@@ -138,7 +147,7 @@ func (s *service) resultOf(c *gin.Context, site *storage.Site, key string, there
 	if there("/sites/:id/harvest") {
 		of.Harvest = "/sites/" + site.ID + "/harvest"
 	}
-	return page.NewResult(of, e)
+	return page.NewResult(of, e, unitsOf(c))
 }
 
 // removeSite deletes a site, if whoever asks is sure.
@@ -157,7 +166,7 @@ func (s *service) removeSite(c *gin.Context, there func(route string) bool) erro
 			return err
 		}
 		shown.Fault = page.Text("record.delete_unsure")
-		return s.showWith(c, http.StatusUnprocessableEntity, "result", resultFrame(shown))
+		return s.showWith(c, http.StatusUnprocessableEntity, "result", resultFrame(c, shown))
 	}
 	if _, err := s.DeleteSite(c.Request.Context(), openapi.DeleteSiteRequestObject{ID: c.Param("id")}); err != nil {
 		return err
@@ -196,12 +205,12 @@ func (s *service) readResultChart(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.sendChart(c, hashTag(key, name, page.Content()), format, func() (chart.Chart, error) {
+	return s.sendChart(c, hashTag(key, name, page.Content(), unitsOf(c).Word()), format, func() (chart.Chart, error) {
 		e, err := s.shownEstimate(c, &site, key)
 		if err != nil {
 			return chart.Chart{}, err
 		}
-		drawn, ok := page.ResultChart(e, name)
+		drawn, ok := page.ResultChart(e, unitsOf(c), name)
 		if !ok {
 			return drawn, notFound("the estimate of %s has nothing to draw for %s", cmp.Or(site.Name, site.ID), name)
 		}

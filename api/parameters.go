@@ -92,6 +92,7 @@ var (
 	paging       = map[string]parameter{"limit": {is: checkWhole(1, 500)}, "after": {is: checkID}}
 	boardSort    = checkWord("updated", "name", "energy", "cost", "height")
 	boardVerdict = checkWord("worth_it", "close_call", "not_worth_it", "cannot_say")
+	unitsAlone   = map[string]parameter{"units": {is: checkUnits}}
 	query        = map[string]map[string]parameter{
 		"GET /v1/records":             paging,
 		"GET /v1/sites":               paging,
@@ -104,10 +105,15 @@ var (
 			"limit":     {is: checkPattern(3, 80, `^[a-z0-9_.]+=.+$`, "must be NAME=NUMBER, such as range.speed_max_m_s=60"), more: 39},
 		},
 		"GET /v1/club/board":          {"sort": {is: boardSort}, "verdict": {is: boardVerdict}, "limit": {is: checkWhole(1, 500)}, "after": {is: checkID}},
-		"GET /club":                   {"sort": {is: boardSort}, "verdict": {is: orEmptyField(boardVerdict)}, "after": {is: checkID}},
-		"GET /sites":                  {"after": {is: checkID}},
-		"GET /new":                    {"example": {is: checkWord(form.Examples()...)}},
-		"GET /sites/:id/charts/:file": chartQuery,
+		"GET /club":                   {"sort": {is: boardSort}, "verdict": {is: orEmptyField(boardVerdict)}, "after": {is: checkID}, "units": {is: checkUnits}},
+		"GET /sites":                  {"after": {is: checkID}, "units": {is: checkUnits}},
+		"GET /sites/:id":              unitsAlone,
+		"GET /sites/:id/report":       unitsAlone,
+		"GET /sites/:id/edit":         unitsAlone,
+		"GET /club/sites/:id":         unitsAlone,
+		"GET /club/sites/:id/embed":   unitsAlone,
+		"GET /new":                    {"example": {is: checkWord(form.Examples()...)}, "units": {is: checkUnits}},
+		"GET /sites/:id/charts/:file": withChartQuery(map[string]parameter{"units": {is: checkUnits}}),
 		"GET /signin":                 {"next": {is: checkLength(0, 1000)}},
 		"GET /oembed": {"url": {is: checkLength(1, 2000)}, "format": {is: checkWord("json", "xml")}, "maxwidth": {is: checkWhole(1, 10000)},
 			"maxheight": {is: checkWhole(1, 10000)}},
@@ -126,6 +132,7 @@ var (
 		"GET /sites/:id/harvest":       {"hub_height_m": harvestQuery["hub_height_m"], "record": harvestQuery["record"], "after": {is: checkID}},
 		"POST /sites/:id/harvest":      harvestQuery,
 		"GET /sites/:id/harvest/:file": withChartQuery(map[string]parameter{"hub_height_m": harvestQuery["hub_height_m"], "record": harvestQuery["record"]}),
+		"GET /v1/records/:id/coverage": {"channel": {is: checkLength(1, 200)}},
 		"GET /v1/records/:id/climate":  {"channel": {is: checkLength(1, 200)}, "sectors": {is: checkWord("8", "12", "16", "36")}},
 	}
 )

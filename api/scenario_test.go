@@ -106,6 +106,11 @@ var scenarios = []step{
 	{name: "climate in 36 sectors", target: "/v1/records/{record}/climate?sectors=36", status: 200, check: climateSectors(36)},
 	{name: "climate in 7 sectors", target: "/v1/records/{record}/climate?sectors=7", status: 400, check: problemAt(invalidParameters, "query.sectors")},
 	{name: "climate of no channel", target: "/v1/records/{record}/climate?channel=luck", status: 400, check: problemAt(invalidParameters, "query.channel")},
+	{name: "coverage", target: "/v1/records/{record}/coverage", status: 200, check: func(s *scenario, a *answered) { s.etag = a.header.Get("ETag") }},
+	{name: "coverage again", target: "/v1/records/{record}/coverage", headers: []header{{"If-None-Match", "{etag}"}}, status: 304, check: empty},
+	{name: "coverage of no channel", target: "/v1/records/{record}/coverage?channel=luck", status: 400, check: problemAt(invalidParameters, "query.channel")},
+	{name: "shear of one height", target: "/v1/records/{record}/shear", status: 422, check: problemAt(invalidRequest, "path.id")},
+	{name: "kinds of problem", target: "/v1/problems", status: 200},
 	{name: "samples", target: "/v1/records/{record}/samples", status: 200, check: sampleRows},
 	{name: "samples again", target: "/v1/records/{record}/samples", headers: []header{{"If-None-Match", `{etag}`}}, status: 304, check: empty},
 	{name: "samples as CSV by header", target: "/v1/records/{record}/samples", headers: []header{{"Accept", "text/csv, */*;q=0.1"}}, status: 200, check: sampleRows},
@@ -249,9 +254,10 @@ func TestScenarios(t *testing.T) {
 		}
 	}
 	seen["fetchRecord"], seen["listSources"] = true, true // TestFetch has a service that fetches
+	seen["readShear"] = true                              // TestCoverageAndShearAreTheCharts has a record with two heights
 	seen["readAsset"] = true                              // shows follows a page to its style
-	for _, op := range []string{"readMetrics", "readNew", "createFromPage", "listSitePages", "readResult", "removeSite", "readRequestYAML", "readReport", "readResultChart", "listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut"} {
-		seen[op] = true // metrics_test.go, pagesites_test.go and access_test.go have them
+	for _, op := range []string{"readMetrics", "readNew", "createFromPage", "listSitePages", "readResult", "removeSite", "readRequestYAML", "readReport", "readResultChart", "listKeys", "createKey", "deleteKey", "readSignIn", "signIn", "signOut", "chooseUnits"} {
+		seen[op] = true // metrics_test.go, pagesites_test.go, units_test.go and access_test.go have them
 	}
 	for _, op := range []string{"readRecordsPage", "addRecord", "readRecordPage", "removeRecord", "readRecordChart", "readCurvesPage", "readCurvePage", "removeCurve",
 		"readCurveChart", "readBalancePage"} {

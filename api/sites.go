@@ -56,13 +56,17 @@ func (s *service) ListSites(ctx context.Context, r openapi.ListSitesRequestObjec
 	if err != nil {
 		return nil, stored(err)
 	}
+	outcomes, err := s.outcomes(ctx, all)
+	if err != nil {
+		return nil, err
+	}
 	out := openapi.SiteList{Sites: make([]openapi.SiteSummary, 0, len(all))}
 	for i, site := range all {
 		if i == page.limit {
 			out.Next = &out.Sites[i-1].ID
 			break
 		}
-		out.Sites = append(out.Sites, wireSiteSummary(site))
+		out.Sites = append(out.Sites, wireSiteSummary(site, outcomes[site.ID]))
 	}
 	return answer{body: out}, nil
 }
@@ -219,10 +223,10 @@ func wireSite(s storage.Site) (openapi.Site, error) {
 	return out, nil
 }
 
-func wireSiteSummary(s storage.Site) openapi.SiteSummary {
+func wireSiteSummary(s storage.Site, outcome *openapi.SiteOutcome) openapi.SiteSummary {
 	return openapi.SiteSummary{ID: s.ID, Name: s.Name, RecordID: optional(s.RecordID), ReferenceID: optional(s.ReferenceID),
 		CurveID: optional(s.CurveID), Public: s.Club.Public, Version: s.Version,
-		CreatedAt: s.CreatedAt.UTC(), UpdatedAt: s.UpdatedAt.UTC()}
+		CreatedAt: s.CreatedAt.UTC(), UpdatedAt: s.UpdatedAt.UTC(), Outcome: outcome}
 }
 
 // optional is nil for an empty text.

@@ -715,6 +715,30 @@ func (e ShearInputMethod) Valid() bool {
 	}
 }
 
+// Defines values for SiteOutcomeVerdict.
+const (
+	SiteOutcomeVerdictCannotSay  SiteOutcomeVerdict = "cannot_say"
+	SiteOutcomeVerdictCloseCall  SiteOutcomeVerdict = "close_call"
+	SiteOutcomeVerdictNotWorthIt SiteOutcomeVerdict = "not_worth_it"
+	SiteOutcomeVerdictWorthIt    SiteOutcomeVerdict = "worth_it"
+)
+
+// Valid indicates whether the value is a known member of the SiteOutcomeVerdict enum.
+func (e SiteOutcomeVerdict) Valid() bool {
+	switch e {
+	case SiteOutcomeVerdictCannotSay:
+		return true
+	case SiteOutcomeVerdictCloseCall:
+		return true
+	case SiteOutcomeVerdictNotWorthIt:
+		return true
+	case SiteOutcomeVerdictWorthIt:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for SolarArrayBasis.
 const (
 	SolarArrayBasisHourlyIrradiance   SolarArrayBasis = "hourly_irradiance"
@@ -1000,6 +1024,24 @@ func (e ChartDark) Valid() bool {
 	case ChartDarkFalse:
 		return true
 	case ChartDarkTrue:
+		return true
+	default:
+		return false
+	}
+}
+
+// Defines values for Units.
+const (
+	UnitsFeet   Units = "feet"
+	UnitsMetric Units = "metric"
+)
+
+// Valid indicates whether the value is a known member of the Units enum.
+func (e Units) Valid() bool {
+	switch e {
+	case UnitsFeet:
+		return true
+	case UnitsMetric:
 		return true
 	default:
 		return false
@@ -1579,6 +1621,15 @@ type CoverageInterval struct {
 	High *float64 `json:"high"`
 }
 
+// CoverageYear defines model for CoverageYear.
+type CoverageYear struct {
+	// Year Of local standard time.
+	Year int `json:"year"`
+
+	// MonthShares How much of each month's steps has a speed that is used, January first; null outside the record.
+	MonthShares []*float64 `json:"month_shares"`
+}
+
 // Curve defines model for Curve.
 type Curve struct {
 	ID        string    `json:"id"`
@@ -1649,6 +1700,9 @@ type Decision struct {
 
 	// Cash Of the best height; null where it is not known what a kWh is worth.
 	Cash *CashFlow `json:"cash"`
+
+	// SolarCash Of the array of equal yearly cost; null where it is not known what a kWh is worth, or there is no array.
+	SolarCash *SolarCash `json:"solar_cash"`
 }
 
 // Delimiter defines model for Delimiter.
@@ -1807,6 +1861,9 @@ type Estimate struct {
 
 	// ExtremeWindMissing Why there is none; empty where there is.
 	ExtremeWindMissing string `json:"extreme_wind_missing"`
+
+	// WindHistogram At the best height, or the lowest; null where the wind is not from a record.
+	WindHistogram *WindHistogram `json:"wind_histogram"`
 
 	// Odds Null where no draws were asked for.
 	Odds *Odds `json:"odds"`
@@ -2183,6 +2240,16 @@ type Health struct {
 
 // HealthStatus defines model for Health.Status.
 type HealthStatus string
+
+// HeightComparison defines model for HeightComparison.
+type HeightComparison struct {
+	LowMeanMS  float64 `json:"low_mean_m_s"`
+	HighMeanMS float64 `json:"high_mean_m_s"`
+
+	// Ratio Of the upper mean to the lower; null where that is 0.
+	Ratio *float64 `json:"ratio"`
+	Pairs int64    `json:"pairs"`
+}
 
 // HeightEstimate defines model for HeightEstimate.
 type HeightEstimate struct {
@@ -2929,6 +2996,22 @@ type ProblemError struct {
 	Column *int `json:"column,omitempty"`
 }
 
+// ProblemKind defines model for ProblemKind.
+type ProblemKind struct {
+	// Slug The end of the type of such a problem, and of its page's address.
+	Slug   string `json:"slug"`
+	Status int    `json:"status"`
+	Title  string `json:"title"`
+
+	// About What it means and what to do.
+	About string `json:"about"`
+}
+
+// ProblemKindList defines model for ProblemKindList.
+type ProblemKindList struct {
+	Problems []ProblemKind `json:"problems"`
+}
+
 // Provenance defines model for Provenance.
 type Provenance struct {
 	What   string `json:"what"`
@@ -3092,6 +3175,15 @@ type Record struct {
 // RecordKind defines model for Record.Kind.
 type RecordKind string
 
+// RecordCoverage defines model for RecordCoverage.
+type RecordCoverage struct {
+	// Method Names the version of the methods used.
+	Method  string         `json:"method"`
+	Channel string         `json:"channel"`
+	HeightM *float64       `json:"height_m"`
+	Years   []CoverageYear `json:"years"`
+}
+
 // RecordFormat The kind of file; left out, it is found from the content.
 type RecordFormat string
 
@@ -3156,6 +3248,56 @@ type RecordList struct {
 
 	// Next Give this as `after` for the next page; null on the last.
 	Next *string `json:"next"`
+}
+
+// RecordShear defines model for RecordShear.
+type RecordShear struct {
+	// Method Names the version of the methods used.
+	Method      string  `json:"method"`
+	LowChannel  string  `json:"low_channel"`
+	HighChannel string  `json:"high_channel"`
+	LowM        float64 `json:"low_m"`
+	HighM       float64 `json:"high_m"`
+
+	// Pairs Of speeds usable at both heights and above 3 m/s.
+	Pairs int64 `json:"pairs"`
+
+	// Exponent Of the power law, of everything.
+	Exponent *float64 `json:"exponent"`
+
+	// Night The exponent by night.
+	Night *float64 `json:"night"`
+
+	// Day The exponent by day.
+	Day *float64 `json:"day"`
+
+	// Sectors By 30 degrees, north first.
+	Sectors []RecordShearSector `json:"sectors"`
+
+	// Checks Other heights of the record, predicted from the two and compared.
+	Checks []ShearCheck `json:"checks"`
+
+	// Comparison The two heights against each other, by whole m/s at the lower one; all pairs that are usable.
+	Comparison []HeightComparison `json:"comparison"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
+
+// RecordShearSector defines model for RecordShearSector.
+type RecordShearSector struct {
+	FromDeg       float64  `json:"from_deg"`
+	ToDeg         float64  `json:"to_deg"`
+	NightExponent *float64 `json:"night_exponent"`
+	DayExponent   *float64 `json:"day_exponent"`
+
+	// NightPairs Of this direction by night.
+	NightPairs int64 `json:"night_pairs"`
+	DayPairs   int64 `json:"day_pairs"`
+
+	// NightSource Which pairs the exponent rests on: those of a wider class where there are too few.
+	NightSource string `json:"night_source"`
+	DaySource   string `json:"day_source"`
 }
 
 // RecordStatistics defines model for RecordStatistics.
@@ -3421,6 +3563,28 @@ type SiteList struct {
 	Next *string `json:"next"`
 }
 
+// SiteOutcome What a kept estimate says of the best height, figures to three digits.
+type SiteOutcome struct {
+	Verdict SiteOutcomeVerdict `json:"verdict"`
+
+	// Chance That wind's kWh is the cheapest of all there is to compare; null where no draws were asked for.
+	Chance     *float64 `json:"chance"`
+	HubHeightM *float64 `json:"hub_height_m"`
+
+	// NetKWh A year.
+	NetKWh      *float64  `json:"net_kwh"`
+	CostPerKWh  *float64  `json:"cost_per_kwh"`
+	SolarPerKWh *float64  `json:"solar_per_kwh"`
+	Currency    string    `json:"currency"`
+	ComputedAt  time.Time `json:"computed_at"`
+
+	// Current Whether the methods of today made it.
+	Current bool `json:"current"`
+}
+
+// SiteOutcomeVerdict defines model for SiteOutcome.Verdict.
+type SiteOutcomeVerdict string
+
 // SiteSummary defines model for SiteSummary.
 type SiteSummary struct {
 	ID       string  `json:"id"`
@@ -3438,6 +3602,9 @@ type SiteSummary struct {
 	Version   int64     `json:"version"`
 	CreatedAt time.Time `json:"created_at"`
 	UpdatedAt time.Time `json:"updated_at"`
+
+	// Outcome Its kept estimate in short; null where none is kept yet. Reading the site's estimate makes and keeps one.
+	Outcome *SiteOutcome `json:"outcome"`
 }
 
 // SitingHeight defines model for SitingHeight.
@@ -3483,6 +3650,30 @@ type SolarArray struct {
 
 // SolarArrayBasis defines model for SolarArray.Basis.
 type SolarArrayBasis string
+
+// SolarCash Yearly money of the array, over its own life. Its energy is worth what the turbine's is; where the household is followed to find
+// the share used at home, the array has its own.
+type SolarCash struct {
+	ArrayKW float64 `json:"array_kw"`
+
+	// NPV Net present value.
+	NPV float64 `json:"npv"`
+
+	// IRR As of the turbine's cash.
+	IRR *float64 `json:"irr"`
+
+	// PaybackYears As of the turbine's cash.
+	PaybackYears *float64 `json:"payback_years"`
+
+	// DiscountedPaybackYears Of the discounted cash, likewise.
+	DiscountedPaybackYears *float64 `json:"discounted_payback_years"`
+
+	// Years The start and each year of the array's life.
+	Years []CashYear `json:"years"`
+
+	// Warnings Which results lean on something weak.
+	Warnings Warnings `json:"warnings"`
+}
 
 // SolarInput The array the same money would buy. Its yield comes from the one of the three figures or the file below that is given, else from the record's irradiance, else from the latitude alone. Without yearly_cost_per_kw it is 1 % of cost_per_kw.
 type SolarInput struct {
@@ -4050,6 +4241,24 @@ type WeibullInput struct {
 // WindHeight Above ground, where the wind was measured.
 type WindHeight = float64
 
+// WindHistogram A record's year at a hub by the speed of the wind, each month of the year weighed by its length. The distribution fitted to the
+// same speeds is the height's wind.weibull.
+type WindHistogram struct {
+	HubHeightM float64 `json:"hub_height_m"`
+
+	// BinWidthMS The first bin begins at 0.
+	BinWidthMS float64 `json:"bin_width_m_s"`
+
+	// TimeShares Of all time, by bin; with the calms they add up to 1.
+	TimeShares []float64 `json:"time_shares"`
+
+	// GrossKWh What the machine makes of each bin in a year, before losses.
+	GrossKWh []float64 `json:"gross_kwh"`
+
+	// CalmShare Of all time: speeds of exactly 0, which are in no bin.
+	CalmShare float64 `json:"calm_share"`
+}
+
 // WindInput Exactly one of record, mean, weibull and frequency.
 type WindInput struct {
 	// Record A record: by `id` where the service keeps it, by `file` (a path beside the document) on the command line. How to
@@ -4193,6 +4402,9 @@ type ReadingID = string
 // RuleLimits defines model for RuleLimits.
 type RuleLimits = []string
 
+// Units defines model for Units.
+type Units string
+
 // Busy RFC 9457.
 type Busy = Problem
 
@@ -4281,6 +4493,15 @@ type ReadClimateParams struct {
 // ReadClimateParamsSectors defines parameters for ReadClimate.
 type ReadClimateParamsSectors int
 
+// ReadCoverageParams defines parameters for ReadCoverage.
+type ReadCoverageParams struct {
+	// Channel Name of the speed channel; left out, the highest one.
+	Channel *string `form:"channel,omitempty" json:"channel,omitempty"`
+
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // DownloadSamplesParams defines parameters for DownloadSamples.
 type DownloadSamplesParams struct {
 	Format *DownloadSamplesParamsFormat `form:"format,omitempty" json:"format,omitempty"`
@@ -4300,6 +4521,12 @@ type ScreenRecordParams struct {
 	// Limit Limits to set, as NAME=NUMBER, such as range.speed_max_m_s=60.
 	Limit RuleLimits `form:"limit,omitempty" json:"limit,omitempty"`
 
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
+// ReadShearParams defines parameters for ReadShear.
+type ReadShearParams struct {
 	// IfNoneMatch ETags of what you already have.
 	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
 }
@@ -4419,6 +4646,9 @@ type ServerInterface interface {
 	// DeleteKey End a key, and the sessions that began with it
 	// (DELETE /v1/keys/{id})
 	DeleteKey(c *gin.Context, id ID)
+	// ListProblemKinds Every kind of problem the service answers with
+	// (GET /v1/problems)
+	ListProblemKinds(c *gin.Context)
 	// ListRecords List records, newest first
 	// (GET /v1/records)
 	ListRecords(c *gin.Context, params ListRecordsParams)
@@ -4434,12 +4664,18 @@ type ServerInterface interface {
 	// ReadClimate The wind's climate at one height of a record
 	// (GET /v1/records/{id}/climate)
 	ReadClimate(c *gin.Context, id ID, params ReadClimateParams)
+	// ReadCoverage How much of each month of a record has a speed that is used
+	// (GET /v1/records/{id}/coverage)
+	ReadCoverage(c *gin.Context, id ID, params ReadCoverageParams)
 	// DownloadSamples A record's samples as CSV or Parquet
 	// (GET /v1/records/{id}/samples)
 	DownloadSamples(c *gin.Context, id ID, params DownloadSamplesParams)
 	// ScreenRecord What screening finds in a record, by which rules
 	// (GET /v1/records/{id}/screening)
 	ScreenRecord(c *gin.Context, id ID, params ScreenRecordParams)
+	// ReadShear The shear between two heights of a record
+	// (GET /v1/records/{id}/shear)
+	ReadShear(c *gin.Context, id ID, params ReadShearParams)
 	// BalanceRotor The order of blades around the hub that leaves the least imbalance
 	// (POST /v1/rotors/balance)
 	BalanceRotor(c *gin.Context)
@@ -4871,6 +5107,19 @@ func (siw *ServerInterfaceWrapper) DeleteKey(c *gin.Context) {
 	siw.Handler.DeleteKey(c, id)
 }
 
+// ListProblemKinds operation middleware
+func (siw *ServerInterfaceWrapper) ListProblemKinds(c *gin.Context) {
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ListProblemKinds(c)
+}
+
 // ListRecords operation middleware
 func (siw *ServerInterfaceWrapper) ListRecords(c *gin.Context) {
 
@@ -5058,6 +5307,63 @@ func (siw *ServerInterfaceWrapper) ReadClimate(c *gin.Context) {
 	siw.Handler.ReadClimate(c, id, params)
 }
 
+// ReadCoverage operation middleware
+func (siw *ServerInterfaceWrapper) ReadCoverage(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ReadCoverageParams
+
+	// ------------- Optional query parameter "channel" -------------
+
+	err = runtime.BindQueryParameterWithOptions("form", true, false, "channel", c.Request.URL.Query(), &params.Channel, runtime.BindQueryParameterOptions{Type: "string", Format: ""})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter channel: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ReadCoverage(c, id, params)
+}
+
 // DownloadSamples operation middleware
 func (siw *ServerInterfaceWrapper) DownloadSamples(c *gin.Context) {
 
@@ -5178,6 +5484,55 @@ func (siw *ServerInterfaceWrapper) ScreenRecord(c *gin.Context) {
 	}
 
 	siw.Handler.ScreenRecord(c, id, params)
+}
+
+// ReadShear operation middleware
+func (siw *ServerInterfaceWrapper) ReadShear(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// ------------- Path parameter "id" -------------
+	var id ID
+
+	err = runtime.BindStyledParameterWithOptions("simple", "id", c.Param("id"), &id, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationPath, Explode: false, Required: true, Type: "string", Format: "", ValueIsUnescaped: true})
+	if err != nil {
+		siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter id: %w", err), http.StatusBadRequest)
+		return
+	}
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ReadShearParams
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ReadShear(c, id, params)
 }
 
 // BalanceRotor operation middleware
@@ -5740,12 +6095,15 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.CreateKey)
 	router.DELETE(options.BaseURL+"/v1/keys/:id", wrapper.DeleteKey)
+	router.GET(options.BaseURL+"/v1/problems", wrapper.ListProblemKinds)
 	router.GET(options.BaseURL+"/v1/records", wrapper.ListRecords)
 	router.DELETE(options.BaseURL+"/v1/records/:id", wrapper.DeleteRecord)
 	router.GET(options.BaseURL+"/v1/records/:id", wrapper.ReadRecord)
 	router.GET(options.BaseURL+"/v1/records/:id/climate", wrapper.ReadClimate)
+	router.GET(options.BaseURL+"/v1/records/:id/coverage", wrapper.ReadCoverage)
 	router.GET(options.BaseURL+"/v1/records/:id/samples", wrapper.DownloadSamples)
 	router.GET(options.BaseURL+"/v1/records/:id/screening", wrapper.ScreenRecord)
+	router.GET(options.BaseURL+"/v1/records/:id/shear", wrapper.ReadShear)
 	router.POST(options.BaseURL+"/v1/records/fetch", wrapper.FetchRecord)
 	router.POST(options.BaseURL+"/v1/rotors/balance", wrapper.BalanceRotor)
 	router.GET(options.BaseURL+"/v1/sites", wrapper.ListSites)
@@ -7402,6 +7760,57 @@ func (response DeleteKeydefaultApplicationProblemPlusJSONResponse) VisitDeleteKe
 	return err
 }
 
+type ListProblemKindsRequestObject struct {
+}
+
+type ListProblemKindsResponseObject interface {
+	VisitListProblemKindsResponse(w http.ResponseWriter) error
+}
+
+type ListProblemKinds200JSONResponse ProblemKindList
+
+func (response ListProblemKinds200JSONResponse) VisitListProblemKindsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListProblemKinds400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ListProblemKinds400ApplicationProblemPlusJSONResponse) VisitListProblemKindsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListProblemKinds500ApplicationProblemPlusJSONResponse Problem
+
+func (response ListProblemKinds500ApplicationProblemPlusJSONResponse) VisitListProblemKindsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListRecordsRequestObject struct {
 	Params ListRecordsParams
 }
@@ -8172,6 +8581,119 @@ func (response ReadClimate503ApplicationProblemPlusJSONResponse) VisitReadClimat
 	return err
 }
 
+type ReadCoverageRequestObject struct {
+	ID     ID `json:"id"`
+	Params ReadCoverageParams
+}
+
+type ReadCoverageResponseObject interface {
+	VisitReadCoverageResponse(w http.ResponseWriter) error
+}
+
+type ReadCoverage200ResponseHeaders struct {
+	ETag string
+}
+
+type ReadCoverage200JSONResponse struct {
+	Body    RecordCoverage
+	Headers ReadCoverage200ResponseHeaders
+}
+
+func (response ReadCoverage200JSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCoverage304Response = NotModifiedResponse
+
+func (response ReadCoverage304Response) VisitReadCoverageResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ReadCoverage400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ReadCoverage400ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCoverage404ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCoverage404ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCoverage422ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCoverage422ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCoverage500ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCoverage500ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCoverage503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadCoverage503ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DownloadSamplesRequestObject struct {
 	ID     ID `json:"id"`
 	Params DownloadSamplesParams
@@ -8498,6 +9020,119 @@ type ScreenRecord503ApplicationProblemPlusJSONResponse struct {
 }
 
 func (response ScreenRecord503ApplicationProblemPlusJSONResponse) VisitScreenRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadShearRequestObject struct {
+	ID     ID `json:"id"`
+	Params ReadShearParams
+}
+
+type ReadShearResponseObject interface {
+	VisitReadShearResponse(w http.ResponseWriter) error
+}
+
+type ReadShear200ResponseHeaders struct {
+	ETag string
+}
+
+type ReadShear200JSONResponse struct {
+	Body    RecordShear
+	Headers ReadShear200ResponseHeaders
+}
+
+func (response ReadShear200JSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadShear304Response = NotModifiedResponse
+
+func (response ReadShear304Response) VisitReadShearResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ReadShear400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ReadShear400ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadShear404ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadShear404ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(404)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadShear422ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadShear422ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(422)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadShear500ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadShear500ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadShear503ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadShear503ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
 
 	var buf bytes.Buffer
 	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
@@ -10636,6 +11271,9 @@ type StrictServerInterface interface {
 	// DeleteKey End a key, and the sessions that began with it
 	// (DELETE /v1/keys/{id})
 	DeleteKey(ctx context.Context, request DeleteKeyRequestObject) (DeleteKeyResponseObject, error)
+	// ListProblemKinds Every kind of problem the service answers with
+	// (GET /v1/problems)
+	ListProblemKinds(ctx context.Context, request ListProblemKindsRequestObject) (ListProblemKindsResponseObject, error)
 	// ListRecords List records, newest first
 	// (GET /v1/records)
 	ListRecords(ctx context.Context, request ListRecordsRequestObject) (ListRecordsResponseObject, error)
@@ -10651,12 +11289,18 @@ type StrictServerInterface interface {
 	// ReadClimate The wind's climate at one height of a record
 	// (GET /v1/records/{id}/climate)
 	ReadClimate(ctx context.Context, request ReadClimateRequestObject) (ReadClimateResponseObject, error)
+	// ReadCoverage How much of each month of a record has a speed that is used
+	// (GET /v1/records/{id}/coverage)
+	ReadCoverage(ctx context.Context, request ReadCoverageRequestObject) (ReadCoverageResponseObject, error)
 	// DownloadSamples A record's samples as CSV or Parquet
 	// (GET /v1/records/{id}/samples)
 	DownloadSamples(ctx context.Context, request DownloadSamplesRequestObject) (DownloadSamplesResponseObject, error)
 	// ScreenRecord What screening finds in a record, by which rules
 	// (GET /v1/records/{id}/screening)
 	ScreenRecord(ctx context.Context, request ScreenRecordRequestObject) (ScreenRecordResponseObject, error)
+	// ReadShear The shear between two heights of a record
+	// (GET /v1/records/{id}/shear)
+	ReadShear(ctx context.Context, request ReadShearRequestObject) (ReadShearResponseObject, error)
 	// BalanceRotor The order of blades around the hub that leaves the least imbalance
 	// (POST /v1/rotors/balance)
 	BalanceRotor(ctx context.Context, request BalanceRotorRequestObject) (BalanceRotorResponseObject, error)
@@ -11095,6 +11739,30 @@ func (sh *strictHandler) DeleteKey(ctx *gin.Context, id ID) {
 	}
 }
 
+// ListProblemKinds operation middleware
+func (sh *strictHandler) ListProblemKinds(ctx *gin.Context) {
+	var request ListProblemKindsRequestObject
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListProblemKinds(ctx, request.(ListProblemKindsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListProblemKinds")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ListProblemKindsResponseObject); ok {
+		if err := validResponse.VisitListProblemKindsResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
 // ListRecords operation middleware
 func (sh *strictHandler) ListRecords(ctx *gin.Context, params ListRecordsParams) {
 	var request ListRecordsRequestObject
@@ -11229,6 +11897,33 @@ func (sh *strictHandler) ReadClimate(ctx *gin.Context, id ID, params ReadClimate
 	}
 }
 
+// ReadCoverage operation middleware
+func (sh *strictHandler) ReadCoverage(ctx *gin.Context, id ID, params ReadCoverageParams) {
+	var request ReadCoverageRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadCoverage(ctx, request.(ReadCoverageRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadCoverage")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ReadCoverageResponseObject); ok {
+		if err := validResponse.VisitReadCoverageResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
 // DownloadSamples operation middleware
 func (sh *strictHandler) DownloadSamples(ctx *gin.Context, id ID, params DownloadSamplesParams) {
 	var request DownloadSamplesRequestObject
@@ -11276,6 +11971,33 @@ func (sh *strictHandler) ScreenRecord(ctx *gin.Context, id ID, params ScreenReco
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(ScreenRecordResponseObject); ok {
 		if err := validResponse.VisitScreenRecordResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ReadShear operation middleware
+func (sh *strictHandler) ReadShear(ctx *gin.Context, id ID, params ReadShearParams) {
+	var request ReadShearRequestObject
+
+	request.ID = id
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ReadShear(ctx, request.(ReadShearRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ReadShear")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ReadShearResponseObject); ok {
+		if err := validResponse.VisitReadShearResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {

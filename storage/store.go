@@ -161,6 +161,8 @@ type Store interface {
 	SaveEstimate(ctx context.Context, e SavedEstimate) error
 	// Estimate returns the kept answer, or ErrNotFound.
 	Estimate(ctx context.Context, siteID string) (SavedEstimate, error)
+	// Outcomes returns the kept answers of those sites that have one, without their bodies, in any order.
+	Outcomes(ctx context.Context, siteIDs []string) ([]SavedEstimate, error)
 
 	// AddReadings adds readings to a site, all of them or none; those that are there already (all but ID and CreatedAt alike) are passed over.
 	// It returns how many were new. The site's ID in them is not looked at. ErrNotFound for an unknown site, ErrConflict for an ID that is taken.

@@ -55,6 +55,13 @@ type pairs struct {
 	lowMean, highMean, count []float64
 }
 
+// Bins are the means of the pairs at both heights, and how many there are, for each whole unit of speed at the lower one.
+func (d HeightPair) Bins() (lowMean, highMean, count []float64) {
+	need(len(d.LowMS), d.HighMS)
+	p := pairsOf(&d)
+	return p.lowMean, p.highMean, p.count
+}
+
 func pairsOf(d *HeightPair) *pairs {
 	low, _ := d.Units.speeds(d.LowMS)
 	high, _ := d.Units.speeds(d.HighMS)

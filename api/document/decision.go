@@ -17,6 +17,7 @@ func fromDecision(e *assess.Estimate, n *numbers) openapi.Decision {
 		Measuring:           fromMeasuring(d.Measuring),
 		Split:               fromSplit(d.Split, n),
 		Cash:                fromCash(d.Cash, e.BestHubHeightM, n),
+		SolarCash:           fromSolarCash(d.SolarCash, e, n),
 	}
 	for i := range d.Steps {
 		s := &d.Steps[i]
@@ -62,12 +63,33 @@ func fromCash(f *cost.Flow, hubM float64, n *numbers) *openapi.CashFlow {
 		return nil
 	}
 	out := openapi.CashFlow{HubHeightM: hubM, NPV: rounded(f.NPV), IRR: n.figure(f.IRR), PaybackYears: n.figure(f.PaybackYears),
-		DiscountedPaybackYears: n.figure(f.DiscountedPaybackYears), Years: make([]openapi.CashYear, len(f.Years)), Warnings: fromWarnings(f.Warnings, 0)}
-	for i := range f.Years {
-		y := &f.Years[i]
-		out.Years[i] = openapi.CashYear{Year: y.Year, EnergyKWh: rounded(y.EnergyKWh), SelfUsedKWh: rounded(y.SelfUsedKWh), SoldKWh: rounded(y.SoldKWh),
+		DiscountedPaybackYears: n.figure(f.DiscountedPaybackYears), Years: fromCashYears(f.Years), Warnings: fromWarnings(f.Warnings, 0)}
+	return &out
+}
+
+// fromSolarCash is the array's table; the array is the one beside the best height.
+func fromSolarCash(f *cost.Flow, e *assess.Estimate, n *numbers) *openapi.SolarCash {
+	if f == nil {
+		return nil
+	}
+	out := openapi.SolarCash{NPV: rounded(f.NPV), IRR: n.figure(f.IRR), PaybackYears: n.figure(f.PaybackYears),
+		DiscountedPaybackYears: n.figure(f.DiscountedPaybackYears), Years: fromCashYears(f.Years), Warnings: fromWarnings(f.Warnings, 0)}
+	for i := range e.Heights {
+		if h := &e.Heights[i]; h.HubHeightM == e.BestHubHeightM {
+			out.ArrayKW = rounded(h.Solar.ArrayKW)
+			break
+		}
+	}
+	return &out
+}
+
+func fromCashYears(years []cost.CashYear) []openapi.CashYear {
+	out := make([]openapi.CashYear, len(years))
+	for i := range years {
+		y := &years[i]
+		out[i] = openapi.CashYear{Year: y.Year, EnergyKWh: rounded(y.EnergyKWh), SelfUsedKWh: rounded(y.SelfUsedKWh), SoldKWh: rounded(y.SoldKWh),
 			Income: rounded(y.Income), Running: rounded(y.Running), Replacement: rounded(y.Replacement), Net: rounded(y.Net),
 			Discounted: rounded(y.Discounted), Cumulative: rounded(y.Cumulative), CumulativeDiscounted: rounded(y.CumulativeDiscounted)}
 	}
-	return &out
+	return out
 }

@@ -171,7 +171,7 @@ func TestEstimateWithoutDecision(t *testing.T) {
 	if err := json.Unmarshal(AppendEstimate(nil, &out), &fields); err != nil {
 		t.Fatal(err)
 	}
-	if delete(fields, "decision"); len(fields) != 15 {
+	if delete(fields, "decision"); len(fields) != 16 {
 		t.Errorf("without its decision an estimate has %d fields", len(fields))
 	}
 	old, err := json.Marshal(fields)

@@ -21,6 +21,7 @@ func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimat
 		ExtremeWind:    fromExtreme(e.ExtremeWind, &n),
 
 		ExtremeWindMissing: e.NoExtremeWind,
+		WindHistogram:      fromSpeedBins(e.SpeedBins),
 		Odds:               fromOdds(e.Odds, &n),
 		Decision:           fromDecision(e, &n),
 		Verdict:            fromVerdict(&e.Verdict),
@@ -45,6 +46,14 @@ func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimat
 		out.Provenance[i] = openapi.Provenance{What: p.What, Method: p.Method, Source: p.Source}
 	}
 	return out
+}
+
+func fromSpeedBins(b *assess.SpeedBins) *openapi.WindHistogram {
+	if b == nil {
+		return nil
+	}
+	return &openapi.WindHistogram{HubHeightM: b.HubHeightM, BinWidthMS: b.WidthMS, TimeShares: roundedAll(b.TimeShares), GrossKWh: roundedAll(b.GrossKWh),
+		CalmShare: rounded(b.CalmShare)}
 }
 
 func fromVerdict(v *assess.Verdict) openapi.Verdict {

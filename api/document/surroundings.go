@@ -39,7 +39,7 @@ func fromProfile(p *assess.Profile, rec *assess.Record, n *numbers) openapi.Wind
 	out := openapi.WindProfile{
 		Method: openapi.WindProfileMethod(p.Method), Exponent: n.figure(p.Exponent), StandardError: n.figure(p.StandardError),
 		RoughnessM: n.figure(p.RoughnessM), LowM: n.figure(p.LowM), HighM: n.figure(p.HighM), Pairs: int64(p.Pairs),
-		Checks: make([]openapi.ShearCheck, len(p.Checks)),
+		Checks: []openapi.ShearCheck{},
 	}
 	for _, s := range p.Sectors {
 		out.Sectors = append(out.Sectors, openapi.SectorShear{FromDeg: s.FromDeg, ToDeg: s.ToDeg, Night: fromShear(s.Night, n), Day: fromShear(s.Day, n)})
@@ -47,9 +47,8 @@ func fromProfile(p *assess.Profile, rec *assess.Record, n *numbers) openapi.Wind
 	for _, m := range p.Months {
 		out.Months = append(out.Months, openapi.MonthShear{Night: fromShear(m.Night, n), Day: fromShear(m.Day, n)})
 	}
-	for i, c := range p.Checks {
-		out.Checks[i] = openapi.ShearCheck{Channel: rec.Series.Channels[c.Channel].Name, HeightM: c.HeightM, PredictedMS: n.figure(c.PredictedMS),
-			MeasuredMS: n.figure(c.MeasuredMS), RelativeError: n.figure(c.RelativeError), N: int64(c.N)}
+	if len(p.Checks) > 0 {
+		out.Checks = fromShearChecks(p.Checks, rec.Series, n)
 	}
 	return out
 }

@@ -29,7 +29,7 @@ var CardStyleHash = func() string {
 
 // Card is a public site's numbers as one SVG picture, text as text.
 func Card(s *openapi.BoardSite, club string) []byte {
-	r := NewClubRow(s)
+	r := NewClubRow(s, Units{})
 	var b bytes.Buffer
 	alt := r.Name + ": " + r.Verdict
 	fmt.Fprintf(&b, `<svg xmlns="http://www.w3.org/2000/svg" width="%d" height="%d" viewBox="0 0 %[1]d %d" role="img" aria-labelledby="t d">`+"\n",

@@ -35,13 +35,13 @@ type ClubRow struct {
 }
 
 // NewClub puts a board into words.
-func NewClub(b *openapi.Board) Club {
+func NewClub(b *openapi.Board, u Units) Club {
 	c := Club{Name: b.Name, Text: b.Text, Total: b.Total, Rows: make([]ClubRow, len(b.Sites))}
 	if c.Name == "" {
 		c.Name = Text("club.title")
 	}
 	for i := range b.Sites {
-		c.Rows[i] = NewClubRow(&b.Sites[i])
+		c.Rows[i] = NewClubRow(&b.Sites[i], u)
 	}
 	return c
 }
@@ -58,9 +58,9 @@ func (c *Club) Choose(sort, verdict string) {
 }
 
 // NewClubRow puts a public site into words.
-func NewClubRow(s *openapi.BoardSite) ClubRow {
+func NewClubRow(s *openapi.BoardSite, u Units) ClubRow {
 	r := ClubRow{Name: s.Name, Link: s.PageURL, Machine: s.Machine, Verdict: Text("club.verdict." + string(s.Verdict)), State: Text("club.state." + string(s.State)),
-		Height: metres(s.HubHeightM), Energy: three(s.NetKWh), P90: three(s.NetKWhP90), Cost: money(s.CostPerKWh, s.Currency), Solar: money(s.SolarPerKWh, s.Currency),
+		Height: u.length(s.HubHeightM), Energy: three(s.NetKWh), P90: three(s.NetKWhP90), Cost: money(s.CostPerKWh, s.Currency), Solar: money(s.SolarPerKWh, s.Currency),
 		Chance: perCent(s.Chance), Place: unknown, Changed: Day(s.UpdatedAt), NotYet: s.State == openapi.BoardSiteStateNone,
 		Weak: s.State == openapi.BoardSiteStateEarlier}
 	if r.Name == "" {
@@ -106,9 +106,9 @@ type ChartPart struct {
 type Snippet struct{ ID, Words, Text string }
 
 // NewPublicSite puts a public site into words and pictures.
-func NewPublicSite(p *openapi.PublicSite) (PublicSite, error) {
+func NewPublicSite(p *openapi.PublicSite, u Units) (PublicSite, error) {
 	s := &p.Site
-	out := PublicSite{Row: NewClubRow(s), Lead: lead(s)}
+	out := PublicSite{Row: NewClubRow(s, u), Lead: lead(s)}
 	add := func(key, value string) {
 		if value != unknown && value != "" {
 			out.Numbers = append(out.Numbers, Pair{Text(key), value})
@@ -121,7 +121,7 @@ func NewPublicSite(p *openapi.PublicSite) (PublicSite, error) {
 	add("club.solar", out.Row.Solar)
 	add("club.chance", out.Row.Chance)
 	add("club.machine", s.Machine)
-	add("club.rotor", metres(p.RotorDiameterM))
+	add("club.rotor", u.length(p.RotorDiameterM))
 	add("club.capital", money(p.Capital, s.Currency))
 	add("club.place", out.Row.Place)
 	if s.ComputedAt != nil {
@@ -130,7 +130,7 @@ func NewPublicSite(p *openapi.PublicSite) (PublicSite, error) {
 	for _, c := range p.Cautions {
 		out.Cautions = append(out.Cautions, c.Text)
 	}
-	for _, c := range publicCharts(p) {
+	for _, c := range publicCharts(p, u) {
 		part, err := chartPart(c)
 		if err != nil {
 			return out, err
@@ -156,7 +156,7 @@ func lead(s *openapi.BoardSite) string {
 }
 
 // publicCharts are the pictures of a public site that have something to show.
-func publicCharts(p *openapi.PublicSite) []chart.Chart {
+func publicCharts(p *openapi.PublicSite, u Units) []chart.Chart {
 	n := len(p.Heights)
 	if n == 0 {
 		return nil
@@ -177,13 +177,13 @@ func publicCharts(p *openapi.PublicSite) []chart.Chart {
 	}
 	best := orNaN(p.Site.HubHeightM)
 	all := []chart.Chart{
-		chart.EnergyByHeight(chart.EnergyHeights{HubHeightM: hubs, NetKWh: kWh, LowKWh: low, HighKWh: high, RangeWords: Text("club.range"), BestM: best}),
+		chart.EnergyByHeight(chart.EnergyHeights{HubHeightM: hubs, NetKWh: kWh, LowKWh: low, HighKWh: high, RangeWords: Text("club.range"), BestM: best, Units: u.in("")}),
 	}
 	if p.WindMonthlyKWh != nil { // the sun's months alone would say nothing of the wind
 		all = append(all, chart.Months(chart.MonthEnergy{WindKWh: p.WindMonthlyKWh, SolarKWh: p.SolarMonthlyKWh}))
 	}
 	if costs > 1 {
-		all = append(all, chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs, PerKWh: cost, BestM: best, Units: chart.Units{Currency: p.Site.Currency}}))
+		all = append(all, chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs, PerKWh: cost, BestM: best, Units: u.in(p.Site.Currency)}))
 	}
 	some := all[:0]
 	for _, c := range all {

@@ -39,6 +39,7 @@ type Result struct {
 	Adjust              *Adjust // nil where there is nothing to move
 	Report              bool    // for paper
 	Fault               string  // of the form that deletes it; or nothing
+	Query               string  // what addresses need for the same units, with its question mark; or nothing
 }
 
 // ResultNumber is one of the chief numbers.
@@ -65,23 +66,24 @@ type Table struct {
 	Wordy   bool // its cells are words more than numbers
 }
 
-// NewResult puts an estimate into words and pictures.
-func NewResult(site ResultSite, e *openapi.Estimate) (*Result, error) {
+// NewResult puts an estimate into words and pictures, in the units wanted.
+func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) {
+	e := shownEstimate{of, u}
 	site.Name = siteName(site.Name)
-	r := &Result{ResultSite: site, Day: Day(site.Updated), Version: e.Version, Answer: string(e.Verdict.Answer), Adjust: adjustOf(site.ID, e)}
+	r := &Result{ResultSite: site, Query: u.Query(), Day: Day(site.Updated), Version: e.Version, Answer: string(e.Verdict.Answer), Adjust: adjustOf(site.ID, e)}
 	r.Place = exactPlace(e.Request.Site.Latitude, e.Request.Site.Longitude)
 	cur := units(e).Currency
 	best := bestOf(e)
 	r.Lead = leadOf(e.Verdict.Answer, best)
 	for i := range e.Verdict.Reasons {
-		r.Reasons = append(r.Reasons, sentence(e.Verdict.Reasons[i].Detail))
+		r.Reasons = append(r.Reasons, e.sentence(e.Verdict.Reasons[i].Detail))
 	}
 	if best != nil {
 		r.Numbers = resultNumbers(e, best, cur)
 	}
-	r.changes(&e.Decision, cur)
-	r.Sections = []ResultSection{heightSection(e, cur), monthSection(), splitSection(e.Decision.Split, cur), windSection(e, best), speedSection(e),
-		lossSection(e, best), doubtSection(e), cashSection(e.Decision.Cash, cur), surroundingsSection(e, best), extremeSection(e), machineSection(e)}
+	r.changes(e, cur)
+	r.Sections = []ResultSection{heightSection(e, cur), monthSection(), splitSection(e, cur), windSection(e, best), speedSection(e),
+		lossSection(e, best), doubtSection(e), cashSection(e, cur), surroundingsSection(e, best), extremeSection(e), machineSection(e)}
 	r.link("wind", "/records/", site.RecordID, "result.see_record")
 	r.link("machine", "/curves/", site.CurveID, "result.see_curve")
 	r.link("cash", site.Harvest, "", "result.see_harvest")
@@ -97,7 +99,7 @@ func NewResult(site ResultSite, e *openapi.Estimate) (*Result, error) {
 	}
 	r.Sections = kept
 	for i := range e.Cautions {
-		r.Cautions = append(r.Cautions, e.Cautions[i].Text)
+		r.Cautions = append(r.Cautions, e.words(e.Cautions[i].Text))
 	}
 	r.Provenance = Table{Caption: Text("result.provenance"), Wordy: true, Head: []string{Text("result.what"), Text("result.method"), Text("result.source")}}
 	for _, p := range e.Provenance {
@@ -118,13 +120,13 @@ var drawn = []struct {
 }
 
 // draw puts the charts into their sections.
-func (r *Result) draw(e *openapi.Estimate) error {
+func (r *Result) draw(e shownEstimate) error {
 	for _, d := range drawn {
-		c, ok := ResultChart(e, d.chart)
+		c, ok := ResultChart(e.Estimate, e.Units, d.chart)
 		if !ok {
 			continue
 		}
-		part, err := DrawRecordChart(c, "/sites/"+r.ID+"/charts/", "", d.width, d.height)
+		part, err := DrawRecordChart(c, "/sites/"+r.ID+"/charts/", r.Query, d.width, d.height)
 		if err != nil {
 			return fmt.Errorf("the result's page: %w", err)
 		}
@@ -173,13 +175,13 @@ const (
 	numberMoney  = "capital"
 )
 
-func resultNumbers(e *openapi.Estimate, best *openapi.HeightEstimate, cur string) (all []ResultNumber) {
+func resultNumbers(e shownEstimate, best *openapi.HeightEstimate, cur string) (all []ResultNumber) {
 	add := func(key, name, value, note string) {
 		if value != unknown {
 			all = append(all, ResultNumber{key, Text(name), value, note})
 		}
 	}
-	add(numberHeight, "result.best_height", metres(&best.HubHeightM), "")
+	add(numberHeight, "result.best_height", e.length(&best.HubHeightM), "")
 	energyNote, costNote := "", ""
 	if o := best.Odds; o != nil && o.Life.EnergyKWh != nil {
 		energyNote = Text("result.p50_p90", three(o.Life.EnergyKWh.P50), three(o.Life.EnergyKWh.P90))
@@ -192,7 +194,7 @@ func resultNumbers(e *openapi.Estimate, best *openapi.HeightEstimate, cur string
 	add(numberCost, "result.cost_kwh", money(best.Cost.PerKWh, cur), costNote)
 	add(numberSolar, "result.solar_kwh", money(best.Solar.PerKWh, cur), "")
 	add(numberPrice, "result.price_kwh", money(e.Request.Money.PricePerKWh, cur), "")
-	add(numberWind, "result.mean_wind", unit(three(best.Wind.MeanSpeedMS), "m/s"), "")
+	add(numberWind, "result.mean_wind", e.speed(best.Wind.MeanSpeedMS), "")
 	if best.Solar.ArrayKW != nil {
 		add(numberArray, "result.solar_same_money", unit(three(best.Solar.ArrayKW), "kW"), unit(three(best.Solar.AnnualKWh), "kWh")+" "+Text("result.a_year"))
 	}
@@ -201,17 +203,18 @@ func resultNumbers(e *openapi.Estimate, best *openapi.HeightEstimate, cur string
 }
 
 // changes fills in what would turn the verdict, and what to do next.
-func (r *Result) changes(d *openapi.Decision, cur string) {
+func (r *Result) changes(e shownEstimate, cur string) {
+	d := &e.Decision
 	for i := range d.BreakEvens {
 		b := &d.BreakEvens[i]
 		if b.Value != nil {
-			r.Changes = append(r.Changes, sentence(b.Words))
+			r.Changes = append(r.Changes, e.sentence(b.Words))
 		} else {
-			r.Unmoved = append(r.Unmoved, sentence(b.Words))
+			r.Unmoved = append(r.Unmoved, e.sentence(b.Words))
 		}
 	}
 	if d.NextStep != nil {
-		r.NextStep = sentence(d.NextStep.Words)
+		r.NextStep = e.sentence(d.NextStep.Words)
 	}
 	m := d.Measuring
 	if m == nil {

@@ -26,7 +26,7 @@ func TestOldEstimates(t *testing.T) {
 		if err := json.Unmarshal([]byte(text), &e); err != nil {
 			t.Fatal(err)
 		}
-		r, err := NewResult(ResultSite{ID: "abc"}, &e)
+		r, err := NewResult(ResultSite{ID: "abc"}, &e, Units{})
 		if err != nil {
 			t.Fatalf("%s: %v", what, err)
 		}
@@ -43,14 +43,14 @@ func TestOldEstimates(t *testing.T) {
 			}
 		}
 		for _, name := range ResultChartNames() {
-			ResultChart(&e, name) // must not panic
+			ResultChart(&e, Units{}, name) // must not panic
 		}
 	}
 }
 
 // Every warning's code has a section that there is, and stands beside what it concerns.
 func TestWarningsStandBesideWhatTheyConcern(t *testing.T) {
-	r, err := NewResult(ResultSite{}, new(openapi.Estimate))
+	r, err := NewResult(ResultSite{}, new(openapi.Estimate), Units{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -83,7 +83,7 @@ func TestWarningsOfHeights(t *testing.T) {
 	}
 	e.Heights[1].Warnings[0].Detail = "breaks one"
 	r := Result{Sections: []ResultSection{{ID: "surroundings"}}}
-	r.warn(&e)
+	r.warn(shownEstimate{&e, Units{}})
 	want := []string{"At 12\u00a0m, 24\u00a0m: Breaks rules.", "At 18\u00a0m: Breaks one."}
 	if got := r.Sections[0].Warnings; len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Errorf("%q", got)
@@ -126,11 +126,11 @@ func TestRosesTurn(t *testing.T) {
 			best.Wind.Sectors[i].Share, best.Wind.Sectors[i].MeanSpeedMS = &share, &mean
 		}
 		for _, name := range []string{"wind-rose", "energy-rose"} {
-			before, _ := ResultChart(e, name)
+			before, _ := ResultChart(e, Units{}, name)
 			_, rows := before.Table()
 			s := best.Wind.Sectors
 			best.Wind.Sectors = append(append([]openapi.WindSector(nil), s[3:]...), s[:3]...) // by 90 degrees
-			after, _ := ResultChart(e, name)
+			after, _ := ResultChart(e, Units{}, name)
 			_, turned := after.Table()
 			best.Wind.Sectors = s
 			for i := range rows {
@@ -159,11 +159,11 @@ func invented() *openapi.Estimate {
 // that was worked out for the site already is left alone.
 func TestCurveOf(t *testing.T) {
 	e := invented()
-	if p := curveOf(e, &e.Heights[0]).Power(12); math.Abs(p-900*1.2/1.225) > 1e-9 {
+	if p := curveOf(shownEstimate{e, Units{}}, &e.Heights[0]).Power(12); math.Abs(p-900*1.2/1.225) > 1e-9 {
 		t.Errorf("%g W", p)
 	}
 	e.Machine = &openapi.Machine{Curve: [][]float64{{3, 0}, {12, 800}}}
-	if p := curveOf(e, &e.Heights[0]).Power(12); p != 800 {
+	if p := curveOf(shownEstimate{e, Units{}}, &e.Heights[0]).Power(12); p != 800 {
 		t.Errorf("%g W", p)
 	}
 }
@@ -173,11 +173,11 @@ func TestAdjust(t *testing.T) {
 	e := invented()
 	e.Request.Money = openapi.MoneyInput{TurbineCost: 1900, OtherCost: of(400), PricePerKWh: of(0.28)}
 	e.Heights[0].Cost.Capital = of(3700)
-	if a := adjustOf("abc", e); a.Towers != "[[18,1400]]" || a.Moves[0].Name != "price" || a.Moves[0].Value != "0.28" || a.Moves[1].Max != "5700" {
+	if a := adjustOf("abc", shownEstimate{e, Units{}}); a.Towers != "[[18,1400]]" || a.Moves[0].Name != "price" || a.Moves[0].Value != "0.28" || a.Moves[1].Max != "5700" {
 		t.Errorf("%+v", a)
 	}
 	e.Heights = append(e.Heights, openapi.HeightEstimate{HubHeightM: 24, Cost: openapi.TurbineCost{Capital: of(4600)}})
-	a := adjustOf("abc", e)
+	a := adjustOf("abc", shownEstimate{e, Units{}})
 	if a.Towers != "[[18,1400],[24,2300]]" || a.Moves[0] != (Move{"height", Text("result.move_height"), "m", "18", "24", "0.5", "18"}) {
 		t.Errorf("%+v", a)
 	}

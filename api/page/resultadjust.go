@@ -4,14 +4,13 @@ import (
 	"encoding/json"
 	"strconv"
 	"sync"
-
-	"mastworth/openapi"
 )
 
 // Adjust is what the sliders of a result begin with.
 type Adjust struct {
 	Site     string // address of the saved request
 	Currency string
+	Units    string // the word of those that lengths and speeds are told in
 	Towers   string // pairs of height and cost, as JSON
 	Moves    []Move
 	Words    string // what the script writes, as JSON
@@ -21,13 +20,13 @@ type Adjust struct {
 type Move struct{ Name, Label, Unit, Min, Max, Step, Value string }
 
 // adjustOf makes the sliders of an estimate; nil where it has no height.
-func adjustOf(id string, e *openapi.Estimate) *Adjust {
+func adjustOf(id string, e shownEstimate) *Adjust {
 	best := bestOf(e)
 	if best == nil {
 		return nil
 	}
 	cur := units(e).Currency
-	a := &Adjust{Site: "/v1/sites/" + id, Currency: cur}
+	a := &Adjust{Site: "/v1/sites/" + id, Units: e.Word(), Currency: cur}
 	in := &e.Request.Money
 	pairs, low, high := "", best.HubHeightM, best.HubHeightM
 	fixed := in.TurbineCost + orZero(in.OtherCost)
@@ -44,7 +43,7 @@ func adjustOf(id string, e *openapi.Estimate) *Adjust {
 	}
 	a.Towers = "[" + pairs + "]"
 	if high > low {
-		a.Moves = append(a.Moves, Move{"height", Text("result.move_height"), "m", plain(low), plain(high), "0.5", plain(best.HubHeightM)})
+		a.Moves = append(a.Moves, Move{"height", Text("result.move_height"), e.lengthSign(), plain(low), plain(high), "0.5", plain(best.HubHeightM)})
 	}
 	const times = 3 // as far as break-evens are looked for
 	if p := in.PricePerKWh; p != nil && *p > 0 {

@@ -10,7 +10,7 @@ import (
 // resultChart makes one chart of an estimate; what it cannot show is empty.
 type resultChart struct {
 	name string // of the chart, and in its address
-	draw func(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart
+	draw func(e shownEstimate, best *openapi.HeightEstimate) chart.Chart
 }
 
 // resultCharts are those of a result. Page, report and the files of charts draw from here alone.
@@ -29,8 +29,9 @@ func ResultChartNames() []string {
 	return names
 }
 
-// ResultChart draws one by its name; false where the estimate has nothing for it, or there is no such chart.
-func ResultChart(e *openapi.Estimate, name string) (chart.Chart, bool) {
+// ResultChart draws one by its name, in the units wanted; false where the estimate has nothing for it, or there is no such chart.
+func ResultChart(of *openapi.Estimate, u Units, name string) (chart.Chart, bool) {
+	e := shownEstimate{of, u}
 	i := slices.IndexFunc(resultCharts, func(c resultChart) bool { return c.name == name })
 	best := bestOf(e)
 	if i < 0 || best == nil {
@@ -41,7 +42,7 @@ func ResultChart(e *openapi.Estimate, name string) (chart.Chart, bool) {
 }
 
 // bestOf is the height with the cheapest kWh, else the first; nil where there is none.
-func bestOf(e *openapi.Estimate) *openapi.HeightEstimate {
+func bestOf(e shownEstimate) *openapi.HeightEstimate {
 	if len(e.Heights) == 0 {
 		return nil
 	}
@@ -53,8 +54,8 @@ func bestOf(e *openapi.Estimate) *openapi.HeightEstimate {
 	return &e.Heights[0]
 }
 
-func units(e *openapi.Estimate) chart.Units {
-	return chart.Units{Currency: orNothing(e.Request.Money.Currency)}
+func units(e shownEstimate) chart.Units {
+	return e.in(orNothing(e.Request.Money.Currency))
 }
 
 func orNothing(s *string) string {
@@ -72,7 +73,7 @@ func orZero(v *float64) float64 {
 }
 
 // byHeight gathers a number of every height; nil where none is known.
-func byHeight(e *openapi.Estimate, of func(h *openapi.HeightEstimate) *float64) []float64 {
+func byHeight(e shownEstimate, of func(h *openapi.HeightEstimate) *float64) []float64 {
 	out := make([]float64, len(e.Heights))
 	known := false
 	for i := range e.Heights {
@@ -85,7 +86,7 @@ func byHeight(e *openapi.Estimate, of func(h *openapi.HeightEstimate) *float64) 
 	return out
 }
 
-func hubs(e *openapi.Estimate) []float64 {
+func hubs(e shownEstimate) []float64 {
 	return byHeight(e, func(h *openapi.HeightEstimate) *float64 { return &h.HubHeightM })
 }
 
@@ -105,14 +106,14 @@ func ofLife(read func(p *openapi.PeriodSpread) *openapi.Spread, end func(s *open
 func lowEnd(s *openapi.Spread) *float64  { return s.Symmetric95.Low }
 func highEnd(s *openapi.Spread) *float64 { return s.Symmetric95.High }
 
-func energyByHeight(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
+func energyByHeight(e shownEstimate, _ *openapi.HeightEstimate) chart.Chart {
 	energy := func(p *openapi.PeriodSpread) *openapi.Spread { return p.EnergyKWh }
 	return chart.EnergyByHeight(chart.EnergyHeights{HubHeightM: hubs(e), NetKWh: orUnknown(e, byHeight(e, func(h *openapi.HeightEstimate) *float64 { return h.Energy.NetKWh })),
 		LowKWh: byHeight(e, ofLife(energy, lowEnd)), HighKWh: byHeight(e, ofLife(energy, highEnd)), RangeWords: Text("result.range"),
 		BestM: orNaN(e.BestHubHeightM), Units: units(e)})
 }
 
-func costByHeight(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
+func costByHeight(e shownEstimate, _ *openapi.HeightEstimate) chart.Chart {
 	cost := func(p *openapi.PeriodSpread) *openapi.Spread { return p.CostPerKWh }
 	return chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs(e), PerKWh: orUnknown(e, byHeight(e, func(h *openapi.HeightEstimate) *float64 { return h.Cost.PerKWh })),
 		LowPerKWh: byHeight(e, ofLife(cost, lowEnd)), HighPerKWh: byHeight(e, ofLife(cost, highEnd)), RangeWords: Text("result.range"),
@@ -121,21 +122,21 @@ func costByHeight(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
 }
 
 // orUnknown makes a list of the right length where nothing is known.
-func orUnknown(e *openapi.Estimate, list []float64) []float64 {
+func orUnknown(e shownEstimate, list []float64) []float64 {
 	for len(list) < len(e.Heights) {
 		list = append(list, orNaN(nil))
 	}
 	return list
 }
 
-func months(_ *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
+func months(_ shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	if best.Energy.MonthlyKWh == nil { // the sun's months alone would say nothing of the wind
 		return chart.Months(chart.MonthEnergy{})
 	}
 	return chart.Months(chart.MonthEnergy{WindKWh: best.Energy.MonthlyKWh, SolarKWh: best.Solar.MonthlyKWh})
 }
 
-func losses(_ *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
+func losses(_ shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	d := chart.LossChain{GrossKWh: orNaN(best.Energy.GrossKWh), NetKWh: orNaN(best.Energy.NetKWh)}
 	for _, l := range best.Energy.Losses {
 		d.Names, d.LossKWh = append(d.Names, wordsFor("result.loss.", l.Name)), append(d.LossKWh, orNaN(l.KWh))
@@ -146,7 +147,7 @@ func losses(_ *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 // mostSensitivities is how many bars a tornado has: the longest.
 const mostSensitivities = 10
 
-func sensitivities(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
+func sensitivities(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	d := chart.Sensitivities{Result: Text("result.cost_kwh"), Unit: unitOf(units(e).Currency, "kWh"), Base: orNaN(best.Cost.PerKWh)}
 	if best.Odds == nil {
 		return chart.Tornado(d)
@@ -169,11 +170,16 @@ func unitOf(of, each string) string {
 	return of + "/" + each
 }
 
-func cash(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
+func cash(e shownEstimate, _ *openapi.HeightEstimate) chart.Chart {
 	d := chart.CashFlow{Discounted: true, Units: units(e)}
 	if c := e.Decision.Cash; c != nil {
 		for i := range c.Years {
 			d.Turbine = append(d.Turbine, c.Years[i].CumulativeDiscounted)
+		}
+	}
+	if c := e.Decision.SolarCash; c != nil {
+		for i := range c.Years {
+			d.Solar = append(d.Solar, c.Years[i].CumulativeDiscounted)
 		}
 	}
 	return chart.CashOverLife(d)

@@ -4,7 +4,7 @@ import (
 	"mastworth/openapi"
 )
 
-func machineSection(e *openapi.Estimate) ResultSection {
+func machineSection(e shownEstimate) ResultSection {
 	s := ResultSection{ID: "machine", Title: Text("result.machine")}
 	t := &e.Request.Turbine
 	facts := Table{Caption: Text("result.machine_facts"), Wordy: true, Head: []string{Text("result.what"), Text("result.value")}}
@@ -14,34 +14,34 @@ func machineSection(e *openapi.Estimate) ResultSection {
 		}
 	}
 	add("result.machine_name", orNothing(t.Name))
-	add("result.rotor", unit(three(rotorOf(e)), "m"))
+	add("result.rotor", e.length(rotorOf(e)))
 	add("result.rated", unit(three(t.RatedPowerW), "W"))
 	if t.Regulation != nil {
 		add("result.regulation", wordsFor("result.regulation.", string(*t.Regulation)))
 	}
 	if m := e.Machine; m != nil && m.Design != nil {
-		designFacts(m.Design, add)
-		s.Words = append(s.Words, sentence(m.Design.GearReading))
+		designFacts(m.Design, e.Units, add)
+		s.Words = append(s.Words, e.sentence(m.Design.GearReading))
 		for _, w := range m.Design.Warnings {
-			s.Warnings = append(s.Warnings, sentence(w.Detail))
+			s.Warnings = append(s.Warnings, e.sentence(w.Detail))
 		}
 	}
 	if m := e.Machine; m != nil && m.Measured != nil {
 		add("result.hours", unit(three(m.Measured.TotalHours), "h"))
-		add("curves.cut_in", unit(three(m.Measured.CutInMS), "m/s"))
+		add("curves.cut_in", e.speed(m.Measured.CutInMS))
 		add("result.peak_cp", three(m.Measured.PeakCp))
 		for _, missing := range m.Measured.Missing {
-			s.Words = append(s.Words, sentence(missing))
+			s.Words = append(s.Words, e.sentence(missing))
 		}
 		for _, w := range m.Measured.Warnings {
-			s.Warnings = append(s.Warnings, sentence(w.Detail))
+			s.Warnings = append(s.Warnings, e.sentence(w.Detail))
 		}
 	}
 	if len(facts.Rows) > 0 {
 		s.Tables = append(s.Tables, facts)
 	}
 	if m := e.Machine; m != nil && m.Design != nil {
-		s.Tables = append(s.Tables, statesTable(m.Design))
+		s.Tables = append(s.Tables, statesTable(m.Design, e.Units))
 	}
 	if m := e.Machine; m != nil && len(m.Matching) > 0 {
 		s.Tables = append(s.Tables, matchingTable(m.Matching))
@@ -49,24 +49,24 @@ func machineSection(e *openapi.Estimate) ResultSection {
 	return s
 }
 
-func designFacts(d *openapi.DesignResult, add func(key, value string)) {
+func designFacts(d *openapi.DesignResult, u Units, add func(key, value string)) {
 	add("curves.best_cp", three(d.BestCp))
 	add("curves.best_tsr", three(d.BestTipSpeedRatio))
 	add("result.solidity", share(d.Solidity))
-	add("curves.start", unit(three(d.StartWindMS), "m/s"))
-	add("curves.cut_in", unit(three(d.CutInMS), "m/s"))
-	add("curves.furl", unit(three(d.FurlMS), "m/s"))
+	add("curves.start", u.speed(d.StartWindMS))
+	add("curves.cut_in", u.speed(d.CutInMS))
+	add("curves.furl", u.speed(d.FurlMS))
 }
 
 // statesTable is what a designed machine does at work, without its load, and running away.
-func statesTable(d *openapi.DesignResult) Table {
-	t := Table{Caption: Text("result.states"), Head: []string{Text("result.state"), amount("result.state_wind", "m/s"), amount("result.turns_minute", "1/min"), amount("result.tip", "m/s"),
+func statesTable(d *openapi.DesignResult, u Units) Table {
+	t := Table{Caption: Text("result.states"), Head: []string{Text("result.state"), amount("result.state_wind", u.speedSign()), amount("result.turns_minute", "1/min"), amount("result.tip", u.speedSign()),
 		amount("result.current", "A"), amount("result.thrust", "N"), amount("result.delivered", "W")}}
 	for _, one := range []struct {
 		key string
 		at  *openapi.OperatingPoint
 	}{{"result.on_load", &d.OnLoad}, {"result.load_lost", &d.LoadLost}, {"result.runaway", &d.Runaway}} {
-		t.Rows = append(t.Rows, []string{Text(one.key), three(&one.at.WindMS), three(one.at.RotorRPM), three(one.at.TipSpeedMS), three(one.at.CurrentA), three(one.at.ThrustN),
+		t.Rows = append(t.Rows, []string{Text(one.key), u.speedFigure(&one.at.WindMS), three(one.at.RotorRPM), u.speedFigure(one.at.TipSpeedMS), three(one.at.CurrentA), three(one.at.ThrustN),
 			three(one.at.DeliveredW)})
 	}
 	return t

@@ -8,16 +8,16 @@ import (
 	"mastworth/openapi"
 )
 
-func heightSection(e *openapi.Estimate, cur string) ResultSection {
+func heightSection(e shownEstimate, cur string) ResultSection {
 	s := ResultSection{ID: "heights", Title: Text("result.heights")}
 	if len(e.Heights) == 0 {
 		return s
 	}
-	t := Table{Caption: Text("result.heights"), Head: []string{Text("result.hub"), amount("result.mean_wind", "m/s"), amount("result.net_energy", "kWh"),
+	t := Table{Caption: Text("result.heights"), Head: []string{Text("result.hub"), amount("result.mean_wind", e.speedSign()), amount("result.net_energy", "kWh"),
 		amount("result.capital", cur), amount("result.cost_kwh", cur), amount("result.solar_kwh", cur)}}
 	for i := range e.Heights {
 		h := &e.Heights[i]
-		t.Rows = append(t.Rows, []string{metres(&h.HubHeightM), three(h.Wind.MeanSpeedMS), three(h.Energy.NetKWh), three(h.Cost.Capital), three(h.Cost.PerKWh),
+		t.Rows = append(t.Rows, []string{e.length(&h.HubHeightM), e.speedFigure(h.Wind.MeanSpeedMS), three(h.Energy.NetKWh), three(h.Cost.Capital), three(h.Cost.PerKWh),
 			three(h.Solar.PerKWh)})
 	}
 	s.Tables = append(s.Tables, t)
@@ -28,14 +28,14 @@ func heightSection(e *openapi.Estimate, cur string) ResultSection {
 		t := Table{Caption: Text("result.steps"), Head: []string{Text("result.hub"), amount("result.extra_cost", cur), amount("result.extra_energy", "kWh"),
 			amount("result.marginal", cur)}}
 		for i := range steps {
-			t.Rows = append(t.Rows, []string{metres(&steps[i].HubHeightM), three(steps[i].ExtraCostPerYear), three(steps[i].ExtraKWhPerYear), three(steps[i].MarginalPerKWh)})
+			t.Rows = append(t.Rows, []string{e.length(&steps[i].HubHeightM), three(steps[i].ExtraCostPerYear), three(steps[i].ExtraKWhPerYear), three(steps[i].MarginalPerKWh)})
 		}
 		s.Tables = append(s.Tables, t)
 	}
 	return s
 }
 
-func oddsTable(e *openapi.Estimate) Table {
+func oddsTable(e shownEstimate) Table {
 	t := Table{Caption: Text("result.odds"), Head: []string{Text("result.hub"), "P50, kWh", "P75, kWh", "P90, kWh", Text("result.below_solar"), Text("result.below_price"),
 		Text("result.is_cheapest")}}
 	for i := range e.Heights {
@@ -44,7 +44,7 @@ func oddsTable(e *openapi.Estimate) Table {
 			return Table{}
 		}
 		l := h.Odds.Life.EnergyKWh
-		t.Rows = append(t.Rows, []string{metres(&h.HubHeightM), three(l.P50), three(l.P75), three(l.P90), chanceOf(h.Odds.BelowSolar), chanceOf(h.Odds.BelowPrice),
+		t.Rows = append(t.Rows, []string{e.length(&h.HubHeightM), three(l.P50), three(l.P75), three(l.P90), chanceOf(h.Odds.BelowSolar), chanceOf(h.Odds.BelowPrice),
 			chanceOf(h.Odds.Cheapest)})
 	}
 	return t
@@ -59,13 +59,14 @@ func chanceOf(c *openapi.Chance) string {
 
 func monthSection() ResultSection { return ResultSection{ID: "months", Title: Text("result.by_month")} }
 
-func splitSection(m *openapi.MoneySplit, cur string) ResultSection {
+func splitSection(e shownEstimate, cur string) ResultSection {
+	m := e.Decision.Split
 	s := ResultSection{ID: "split", Title: Text("result.split")}
 	if m == nil {
 		return s
 	}
 	tell := func(key string, row *openapi.SplitRow) {
-		if bought := boughtWords(row); bought != "" {
+		if bought := boughtWords(row, e.Units); bought != "" {
 			s.Words = append(s.Words, Text(key, bought, money(row.CostPerKWh, cur)))
 		}
 	}
@@ -98,23 +99,23 @@ func splitSection(m *openapi.MoneySplit, cur string) ResultSection {
 		s.Words = append(s.Words, sentence(Text("result.load_source", m.Home.LoadSource)))
 	}
 	for _, w := range m.Warnings {
-		s.Warnings = append(s.Warnings, sentence(w.Detail))
+		s.Warnings = append(s.Warnings, e.sentence(w.Detail))
 	}
 	return s
 }
 
 // boughtWords are what a share of the money buys; nothing where it buys nothing.
-func boughtWords(row *openapi.SplitRow) string {
+func boughtWords(row *openapi.SplitRow, u Units) string {
 	const leastKW = 0.005 // less would be shown as none
 	var parts []string
 	if row.HubHeightM != nil && row.Machines > 0 {
 		switch row.Machines {
 		case 1:
-			parts = append(parts, Text("result.split_one", metres(row.HubHeightM), three(&row.WindKWh)))
+			parts = append(parts, Text("result.split_one", u.length(row.HubHeightM), three(&row.WindKWh)))
 		case math.Round(row.Machines):
-			parts = append(parts, Text("result.split_machines", Number(row.Machines, 0), metres(row.HubHeightM), three(&row.WindKWh)))
+			parts = append(parts, Text("result.split_machines", Number(row.Machines, 0), u.length(row.HubHeightM), three(&row.WindKWh)))
 		default:
-			parts = append(parts, Text("result.split_part", three(&row.Machines), metres(row.HubHeightM), three(&row.WindKWh)))
+			parts = append(parts, Text("result.split_part", three(&row.Machines), u.length(row.HubHeightM), three(&row.WindKWh)))
 		}
 	}
 	if row.SolarKW > leastKW {
@@ -138,28 +139,38 @@ func homeTable(h *openapi.HomeResult) Table {
 	return t
 }
 
-func cashSection(c *openapi.CashFlow, cur string) ResultSection {
+func cashSection(e shownEstimate, cur string) ResultSection {
+	c, sun := e.Decision.Cash, e.Decision.SolarCash
 	s := ResultSection{ID: "cash", Title: Text("result.cash")}
 	if c == nil {
 		return s
 	}
-	s.Words = []string{Text("result.cash_words", metres(&c.HubHeightM), unit(three(&c.NPV), cur), rateWords(c.IRR), paybackWords(c.PaybackYears), paybackWords(c.DiscountedPaybackYears)),
+	s.Words = []string{Text("result.cash_words", e.length(&c.HubHeightM), unit(three(&c.NPV), cur), rateWords(c.IRR), paybackWords(c.PaybackYears), paybackWords(c.DiscountedPaybackYears)),
 		Text("result.cash_limits")}
-	t := Table{Caption: Text("result.cash_table", cur), Long: true, Head: []string{Text("result.year"), "kWh", Text("result.income"), Text("result.running"), Text("result.replaced"),
+	s.Tables = append(s.Tables, cashTable(Text("result.cash_table", cur), c.Years))
+	if sun != nil {
+		s.Words = append(s.Words, Text("result.solar_cash_words", unit(three(&sun.ArrayKW), "kW"), unit(three(&sun.NPV), cur), rateWords(sun.IRR),
+			paybackWords(sun.PaybackYears), paybackWords(sun.DiscountedPaybackYears)))
+		s.Tables = append(s.Tables, cashTable(Text("result.solar_cash_table", cur), sun.Years))
+	}
+	for _, w := range c.Warnings {
+		s.Warnings = append(s.Warnings, e.sentence(w.Detail))
+	}
+	return s
+}
+
+func cashTable(caption string, years []openapi.CashYear) Table {
+	t := Table{Caption: caption, Long: true, Head: []string{Text("result.year"), "kWh", Text("result.income"), Text("result.running"), Text("result.replaced"),
 		Text("result.net"), Text("result.sum"), Text("result.discounted_sum")}}
-	for i := range c.Years {
-		y := &c.Years[i]
+	for i := range years {
+		y := &years[i]
 		row := []string{strconv.Itoa(y.Year)}
 		for _, v := range []float64{y.EnergyKWh, y.Income, y.Running, y.Replacement, y.Net, y.Cumulative, y.CumulativeDiscounted} {
 			row = append(row, Number(v, 0))
 		}
 		t.Rows = append(t.Rows, row)
 	}
-	s.Tables = append(s.Tables, t)
-	for _, w := range c.Warnings {
-		s.Warnings = append(s.Warnings, sentence(w.Detail))
-	}
-	return s
+	return t
 }
 
 // rateWords are a rate a year, which may be below nothing.

@@ -1,7 +1,5 @@
 package page
 
-import "mastworth/openapi"
-
 // warningSections are the places of warnings: the section a code belongs to, by how it begins; the longest beginning counts. What is not here concerns the
 // wind, where most of what is weak comes from.
 var warningSections = map[string][]string{
@@ -33,7 +31,7 @@ func sectionOf(code string) string {
 }
 
 // warn puts each warning beside what it concerns, once; one of several heights names them.
-func (r *Result) warn(e *openapi.Estimate) {
+func (r *Result) warn(e shownEstimate) {
 	put := func(code, words string) {
 		s := r.section(sectionOf(code))
 		if s == nil {
@@ -48,19 +46,19 @@ func (r *Result) warn(e *openapi.Estimate) {
 		s.Warnings = append(s.Warnings, words)
 	}
 	for _, w := range e.Warnings {
-		put(w.Code, sentence(w.Detail))
+		put(w.Code, e.sentence(w.Detail))
 	}
 	for i := range e.Heights {
 		for _, w := range e.Heights[i].Warnings {
 			if at, again := alsoAt(e, i, w.Detail); !again {
-				put(w.Code, Text("result.at_height", at, sentence(w.Detail)))
+				put(w.Code, Text("result.at_height", at, e.sentence(w.Detail)))
 			}
 		}
 	}
 }
 
 // alsoAt lists the heights from one on that have the same warning; again is true where an earlier one has it.
-func alsoAt(e *openapi.Estimate, from int, detail string) (heights string, again bool) {
+func alsoAt(e shownEstimate, from int, detail string) (heights string, again bool) {
 	for i := range e.Heights {
 		for _, w := range e.Heights[i].Warnings {
 			if w.Detail != detail {
@@ -72,7 +70,7 @@ func alsoAt(e *openapi.Estimate, from int, detail string) (heights string, again
 			if heights != "" {
 				heights += ", "
 			}
-			heights += metres(&e.Heights[i].HubHeightM)
+			heights += e.length(&e.Heights[i].HubHeightM)
 			break
 		}
 	}

@@ -38,7 +38,7 @@ func sectorWind(wind *openapi.HubWind, s *openapi.WindSector) (resource.Weibull,
 }
 
 // windRose parts each direction's share of time by speed as the fits have it.
-func windRose(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
+func windRose(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	rose := chart.Rose{CalmShare: orNaN(best.Wind.CalmShare), ClassEnds: roseEnds, Units: units(e)}
 	windy := 1 - orZero(best.Wind.CalmShare) // sectors share the time that is not calm
 	for i := range best.Wind.Sectors {
@@ -61,7 +61,7 @@ func windRose(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 }
 
 // energyRose is what the curve makes of each direction's wind.
-func energyRose(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
+func energyRose(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	var d chart.EnergyFrom
 	curve := curveOf(e, best)
 	if curve == nil {
@@ -86,14 +86,37 @@ func energyRose(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
 	return chart.EnergyRose(d)
 }
 
-// speeds is the table of speeds that the request brought, with the fit brought down to its height; else the fitted distribution alone.
-func speeds(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
+// histogramAt is the record's histogram, where it is of this height.
+func histogramAt(e shownEstimate, h *openapi.HeightEstimate) *openapi.WindHistogram {
+	w := e.WindHistogram
+	if w == nil || w.HubHeightM != h.HubHeightM || !(w.BinWidthMS > 0) || len(w.TimeShares) == 0 || len(w.GrossKWh) != len(w.TimeShares) {
+		return nil
+	}
+	return w
+}
+
+// binEdges are the edges of a histogram's bins, m/s.
+func binEdges(w *openapi.WindHistogram) []float64 {
+	edges := make([]float64, len(w.TimeShares)+1)
+	for i := range edges {
+		edges[i] = float64(i) * w.BinWidthMS
+	}
+	return edges
+}
+
+// speeds is the record's histogram at the hub, or the table of speeds that the request brought, with the fit brought down to its
+// height; else the fitted distribution alone.
+func speeds(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	d := chart.SpeedShares{Units: units(e)}
 	fit, ok := weibullOf(&best.Wind.Weibull)
 	if !ok {
 		return chart.SpeedHistogram(d)
 	}
 	d.Fit, d.CalmShare = fit, orZero(best.Wind.CalmShare)
+	if w := histogramAt(e, best); w != nil {
+		d.EdgesMS, d.Shares, d.CalmShare = binEdges(w), w.TimeShares, w.CalmShare
+		return chart.SpeedHistogram(d)
+	}
 	if f := e.Request.Wind.Frequency; f != nil && len(f.Bins) > 0 && best.Wind.HeightFactor != nil && *best.Wind.HeightFactor > 0 {
 		d.Fit.Scale /= *best.Wind.HeightFactor
 		d.CalmShare = 0
@@ -119,8 +142,8 @@ func topSpeed(w resource.Weibull) float64 {
 	return min(40, math.Ceil(w.Scale*math.Pow(math.Log(1000), 1/w.Shape)))
 }
 
-// energyBySpeed is the turbine's curve over the fitted distribution at the best height.
-func energyBySpeed(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Chart {
+// energyBySpeed is the turbine's curve over the wind at the best height: the record's own, else the fitted distribution.
+func energyBySpeed(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	curve := curveOf(e, best)
 	w, ok := weibullOf(&best.Wind.Weibull)
 	if curve == nil || !ok {
@@ -128,10 +151,18 @@ func energyBySpeed(e *openapi.Estimate, best *openapi.HeightEstimate) chart.Char
 	}
 	d := chart.CurveInWind{Units: units(e)}
 	top := topSpeed(w)
+	own := histogramAt(e, best)
+	if own != nil {
+		top = max(top, float64(len(own.TimeShares))*own.BinWidthMS)
+	}
 	for _, p := range curve.Points() {
 		if p.SpeedMS <= top {
 			d.SpeedMS, d.PowerW = append(d.SpeedMS, p.SpeedMS), append(d.PowerW, p.PowerW)
 		}
+	}
+	if own != nil {
+		d.EdgesMS, d.TimeShares, d.EnergyKWh = binEdges(own), own.TimeShares, own.GrossKWh
+		return chart.EnergyBySpeed(d)
 	}
 	d.EdgesMS, d.TimeShares, d.EnergyKWh = chart.WindBins(curve, w, orZero(best.Wind.CalmShare), 1, top)
 	return chart.EnergyBySpeed(d)
@@ -142,7 +173,7 @@ const standardAir = 1.225
 
 // curveOf is the machine's curve in the air of a height; nil where the estimate has none. One that was worked out or measured is in
 // the estimate as it is used, a table is brought to the air.
-func curveOf(e *openapi.Estimate, at *openapi.HeightEstimate) *yield.Curve {
+func curveOf(e shownEstimate, at *openapi.HeightEstimate) *yield.Curve {
 	pairs, density, given := curvePairs(e)
 	points := make([]yield.Point, 0, len(pairs))
 	for _, p := range pairs {
@@ -169,7 +200,7 @@ func orRegulation(r *openapi.TurbineInputRegulation) openapi.TurbineInputRegulat
 }
 
 // curvePairs are the points of the curve; given is whether the request has them.
-func curvePairs(e *openapi.Estimate) (pairs [][]float64, density float64, given bool) {
+func curvePairs(e shownEstimate) (pairs [][]float64, density float64, given bool) {
 	if m := e.Machine; m != nil && len(m.Curve) > 0 {
 		return m.Curve, standardAir, false
 	}
@@ -184,7 +215,7 @@ func curvePairs(e *openapi.Estimate) (pairs [][]float64, density float64, given 
 }
 
 // powerCurves is the curve the estimate uses, and the points of a test behind a measured one.
-func powerCurves(e *openapi.Estimate, _ *openapi.HeightEstimate) chart.Chart {
+func powerCurves(e shownEstimate, _ *openapi.HeightEstimate) chart.Chart {
 	pairs, _, given := curvePairs(e)
 	line := chart.PowerCurve{Name: Text("result.curve.used")}
 	if given {

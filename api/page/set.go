@@ -114,14 +114,17 @@ func (s *Set) link(name string) (string, error) {
 
 // Frame is what every page has around its own content.
 type Frame struct {
-	Title   string // of the page, in words
-	Here    string // which entry of the navigation it belongs to: "new", "sites", "records", "club"; or nothing
-	Version string // of the program
-	JSON    string // address of the same as JSON; or nothing
+	Title   string   // of the page, in words
+	Here    string   // which entry of the navigation it belongs to: "new", "sites", "records", "club"; or nothing
+	Version string   // of the program
+	JSON    string   // address of the same as JSON; or nothing
+	More    []string // addresses of what else of it is JSON
 	Scripts []string
-	Refresh int  // seconds after which the page loads again; 0: never
-	Embed   bool // for a frame on another page: without navigation
-	Page    any  // the content's own
+	Units   []Choice // to choose between, on a page that obeys them
+	HereAt  string   // the page's own address, to come back to from that choice
+	Refresh int      // seconds after which the page loads again; 0: never
+	Embed   bool     // for a frame on another page: without navigation
+	Page    any      // the content's own
 }
 
 // Render writes a page by the name of its template file.

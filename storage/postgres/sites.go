@@ -143,3 +143,15 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 		return e, err
 	})
 }
+
+// Outcomes returns the answers kept for sites, without their bodies.
+func (s *Store) Outcomes(ctx context.Context, siteIDs []string) ([]storage.SavedEstimate, error) {
+	rows, err := s.pool.Query(ctx, "SELECT site_id, key, board, computed_us FROM boards WHERE site_id = ANY($1) AND board IS NOT NULL", siteIDs)
+	return all(rows, err, "kept estimates", func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
+		var e storage.SavedEstimate
+		var computed int64
+		err := row.Scan(&e.SiteID, &e.Key, &e.Board, &computed)
+		e.ComputedAt = storage.MicroTime(computed)
+		return e, err
+	})
+}

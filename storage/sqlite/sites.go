@@ -3,6 +3,7 @@ package sqlite
 import (
 	"context"
 	"database/sql"
+	"encoding/json"
 	"fmt"
 	"time"
 
@@ -139,4 +140,21 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 	}
 	e.ComputedAt = storage.MicroTime(computed)
 	return e, nil
+}
+
+// Outcomes returns the answers kept for sites, without their bodies.
+func (s *Store) Outcomes(ctx context.Context, siteIDs []string) ([]storage.SavedEstimate, error) {
+	ids, err := json.Marshal(siteIDs)
+	if err != nil {
+		return nil, fmt.Errorf("sqlite: naming sites: %w", err)
+	}
+	rows, err := s.read.QueryContext(ctx, `SELECT site_id, key, board, computed_us FROM boards
+		WHERE site_id IN (SELECT value FROM json_each(?)) AND board IS NOT NULL`, string(ids))
+	return collect(rows, err, "kept estimates", func(scan func(...any) error) (storage.SavedEstimate, error) {
+		var e storage.SavedEstimate
+		var computed int64
+		err := scan(&e.SiteID, &e.Key, &e.Board, &computed)
+		e.ComputedAt = storage.MicroTime(computed)
+		return e, err
+	})
 }

@@ -60,6 +60,13 @@ func board(t *testing.T, s storage.Store) {
 	if got, err := s.BoardEntry(ctx, "a"); err != nil || !reflect.DeepEqual(got, want) || stamp() == before {
 		t.Errorf("got %+v, %v, want %+v", got, err, want)
 	}
+	outcomes, err := s.Outcomes(ctx, []string{"a", "b", "none"})
+	if e := (storage.SavedEstimate{SiteID: "a", Key: "k", Board: want.Board, ComputedAt: want.ComputedAt}); err != nil || len(outcomes) != 1 || !reflect.DeepEqual(outcomes[0], e) {
+		t.Errorf("outcomes %+v, %v, want %+v", outcomes, err, e)
+	}
+	if got, err := s.Outcomes(ctx, nil); err != nil || len(got) != 0 {
+		t.Errorf("outcomes of no site: %+v, %v", got, err)
+	}
 	kept, err := s.SetClub(ctx, "a", 0, storage.Club{Public: true, ChangedAt: club.ChangedAt})
 	fine(t, "showing", err)
 	if got, err := s.BoardEntry(ctx, "a"); err != nil || got.Name != kept.Name || got.Board == nil || got.ShowCosts {
@@ -69,6 +76,9 @@ func board(t *testing.T, s storage.Store) {
 	before = stamp()
 	changed, err := s.UpdateSite(ctx, kept)
 	fine(t, "updating", err)
+	if got, err := s.Outcomes(ctx, []string{"a"}); err != nil || len(got) != 0 {
+		t.Errorf("an update leaves the outcome %+v, %v", got, err)
+	}
 	if got := shown(); changed.Club != kept.Club || len(got) != 1 || got[0].Board != nil || !got[0].ComputedAt.IsZero() || stamp() == before {
 		t.Errorf("after an update: %+v, %+v", changed, got)
 	}

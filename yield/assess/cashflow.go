@@ -131,12 +131,37 @@ func (a *assessment) settleTariff(heights []Height, b int) error {
 		return err
 	}
 	m.SelfUsedShare = min(1, wind.SelfUsedShare()) // sums round
+	a.shareFollowed = true
 	a.sources = append(a.sources, Provenance{"money.self_used_share", fmt.Sprintf("the household followed beside the wind machine at %g m alone: "+
 		"it uses %.0f %% of what is made", heights[b].HubHeightM, 100*m.SelfUsedShare), "household of the request"})
 	for i := range heights {
 		heights[i].Cost = m.costOf(a.r.Towers[i].Cost, heights[i].Energy.NetKWh)
 	}
 	return nil
+}
+
+// solarCash is the yearly table of the array of equal cost; nil where it is not known what a kWh is worth. Its energy is worth what
+// the turbine's is; where the household was followed to find how much of that is used at home, the array has its own share.
+func (a *assessment) solarCash(array *SolarArray, split *Split) *cost.Flow {
+	tariff, known := a.r.Money.tariff()
+	if !known || !(array.ArrayKW > 0) {
+		return nil
+	}
+	share := "the same prices and share used at home as the turbine's"
+	if a.shareFollowed && split != nil && split.Home != nil {
+		tariff.SelfUsedShare = min(1, split.Home.Solar.SelfUsedShare()) // sums round
+		share = "the same prices, and the share used at home that the household comes to with the array alone"
+	}
+	plan := a.r.Solar.planPerKW(a.r.Money.DiscountRate)
+	plan.Capital, plan.Yearly = plan.Capital*array.ArrayKW, plan.Yearly*array.ArrayKW
+	flow, err := plan.Cash(array.AnnualKWh, tariff)
+	if err != nil { // the turbine's own table was drawn up: only the array's longer life can be in the way, and no verdict rests on it
+		a.warn("solar_cash_missing", "there is no yearly table of the array: %s", err)
+		return nil
+	}
+	a.sources = append(a.sources, Provenance{"decision.solar_cash", "yearly table of the array of equal yearly cost over its own life: " + share,
+		"engineering-economics tables"})
+	return &flow
 }
 
 // cash is the yearly table of the tower at i; nil where it is not known what a kWh is worth.

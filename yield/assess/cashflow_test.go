@@ -297,3 +297,24 @@ func TestLifeThatIsNotGiven(t *testing.T) {
 	}
 	t.Error("nothing says that the life was assumed")
 }
+
+// 5 kW at 1000 a kW, 10 a kW and year, 1000 kWh a kW at 0.17: an array's table is that of its own plan, (P/A, 5 %, 20) = 12.462210. So
+// 5·(12.462210·(0.17·1000 − 10) − 1000) = 4969.77.
+func TestCashOfTheArray(t *testing.T) {
+	m := tariffOf(0.17, nan, 1)
+	a := assessment{r: Request{Money: m, Solar: Solar{CostPerKW: 1000, YearlyCostPerKW: 10, LifeYears: 20}}}
+	array := &SolarArray{ArrayKW: 5, AnnualKWh: 5000}
+	near(t, "npv", a.solarCash(array, nil).NPV, 4969.77, 1e-6)
+	if flow := a.solarCash(&SolarArray{}, nil); flow != nil {
+		t.Error("no array has a table")
+	}
+	// The household followed beside the wind uses all of it, beside the sun half: the rest is sold for nothing.
+	a.r.Money.FeedInPerKWh, a.shareFollowed = 0, true
+	home := &Split{Home: &Home{}}
+	home.Home.Solar.SolarKWh, home.Home.Solar.SolarUsedKWh = 5000, 2500
+	near(t, "income", a.solarCash(array, home).Years[1].Income, 425, 1e-12)
+	a.r.Money.PriceEscalation, a.r.Solar.LifeYears = 0.2, 100_000
+	if flow := a.solarCash(array, nil); flow != nil || len(a.warnings) != 1 || a.warnings[0].Code != "solar_cash_missing" {
+		t.Errorf("%v, %v", flow, a.warnings)
+	}
+}

@@ -16,6 +16,7 @@ type Decision struct {
 	NextStep      *NextStep   // nil where no odds are drawn, unless there is too little to go on for a verdict
 	Split         *Split
 	Cash          *cost.Flow // of the best height; nil without a price
+	SolarCash     *cost.Flow // of its equal-cost array; nil without a price
 }
 
 // decide fills in the decision about the tower at b; below 0 none makes energy, and there is little to decide.

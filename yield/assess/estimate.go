@@ -17,7 +17,8 @@ type Estimate struct {
 	LongTerm       *longterm.Result // nil where the request asks for none
 	ExtremeWind    *extreme.Extreme // nil where there is none, and then why
 	NoExtremeWind  string
-	Odds           *Odds // nil where none are drawn
+	SpeedBins      *SpeedBins // at the best height, or the lowest; nil where the wind is not from a record
+	Odds           *Odds      // nil where none are drawn
 	Decision       Decision
 	Verdict        Verdict
 	Warnings       []Warning

@@ -31,6 +31,8 @@ type assessment struct {
 	// home is the household ready to be followed, once somebody asked; where it cannot be, noHome says why.
 	home   *home
 	noHome string
+	// shareFollowed is whether the share used at home was found by following it.
+	shareFollowed bool
 }
 
 // Run answers a request. A record it names must be loaded and screened (resource.Screen): Run reads the series and never
@@ -292,12 +294,13 @@ func (a *assessment) estimate(heights []Height, odds *Odds, verdict Verdict, dec
 		Decision:       decision,
 		Warnings:       a.warnings,
 		Cautions:       cautions,
-		Provenance:     a.sources,
 		Seed:           a.r.Seed,
 	}
 	if b >= 0 {
 		e.BestHubHeightM = heights[b].HubHeightM
 	}
 	a.addExtreme(&e, max(b, 0))
+	e.SpeedBins = a.speedBins(&heights[max(b, 0)], max(b, 0))
+	e.Provenance = a.sources
 	return e
 }

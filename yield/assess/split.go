@@ -21,8 +21,11 @@ func (a *assessment) money(heights []Height, b int, d *Decision) error {
 	if d.Cash, err = a.cash(&heights[b], b); err != nil {
 		return err
 	}
-	d.Split, err = a.split(heights, b)
-	return err
+	if d.Split, err = a.split(heights, b); err != nil {
+		return err
+	}
+	d.SolarCash = a.solarCash(&heights[b].Solar, d.Split)
+	return nil
 }
 
 // warnHousehold says why a household that is described is not followed, and what following it says of the tariff.

@@ -26,6 +26,14 @@
   const chance = (share) => share > 0.99 ? fill(words.over, unit("99", "%")) : share < 0.01 ? fill(words.under, unit("1", "%")) : unit(number(100 * share, 0), "%");
   const percent = (share) => share === null ? unknown : unit(number(100 * share, Math.abs(100 * share) < 9.95 ? 1 : 0), "%");
 
+  // length and speed tell what documents have in metres and metres a second, in the page's units.
+  const feet = form !== null && form.dataset.units === "feet";
+  const length = (m) => {
+    const v = feet ? m / 0.3048 : m, whole = Math.abs(v - Math.round(v)) < (feet ? 0.05 : 1e-9) || feet && v >= 9.95;
+    return unit(number(v, whole ? 0 : 1), feet ? "ft" : "m");
+  };
+  const speed = (v) => unit(three(feet && v !== null && v !== undefined ? v / 0.44704 : v), feet ? "mph" : "m/s");
+
   // costOf is a tower's cost between the two given ones beside it.
   const costOf = (towers, height) => {
     const above = towers.findIndex(([h]) => h >= height);
@@ -64,15 +72,14 @@
     const verdict = document.getElementById("verdict");
     verdict.className = "lead verdict " + estimate.verdict.answer;
     verdict.textContent = words[estimate.verdict.answer] + (both ? " " + fill(words.chance, chance(both.share)) : "");
-    const height = best.hub_height_m;
-    show("height", unit(number(height, height === Math.round(height) ? 0 : 1), "m"));
+    show("height", length(best.hub_height_m));
     show("energy", unit(three(best.energy.net_kwh), "kWh"), life && life.energy_kwh ? fill(words.spread, three(life.energy_kwh.p50), three(life.energy_kwh.p90)) : undefined);
     show("factor", percent(best.energy.capacity_factor));
     const cost = life && life.cost_per_kwh && life.cost_per_kwh.symmetric_95;
     show("cost", unit(three(best.cost.per_kwh), currency), cost ? fill(words.range, three(cost.low), three(cost.high)) : undefined);
     show("solar", unit(three(best.solar.per_kwh), currency));
     show("price", unit(three(estimate.request.money.price_per_kwh), currency));
-    show("wind", unit(three(best.wind.mean_speed_m_s), "m/s"));
+    show("wind", speed(best.wind.mean_speed_m_s));
     show("array", unit(three(best.solar.array_kw), "kW"), unit(three(best.solar.annual_kwh), "kWh") + " " + words.year);
     show("capital", unit(three(best.cost.capital), currency));
   };
@@ -86,7 +93,7 @@
     let saved = null, timer = 0, running = null;
 
     const read = (slider) => slider.closest("div").querySelector("output");
-    const label = (slider) => { read(slider).textContent = unit(slider.name === "tower" || slider.name === "height" ? number(slider.valueAsNumber, slider.step < 1 && slider.valueAsNumber % 1 ? 1 : 0) : three(slider.valueAsNumber), slider.dataset.unit); };
+    const label = (slider) => { read(slider).textContent = slider.name === "height" ? length(slider.valueAsNumber) : unit(slider.name === "tower" ? number(slider.valueAsNumber, 0) : three(slider.valueAsNumber), slider.dataset.unit); };
     const moved = () => Object.fromEntries(sliders.filter((s) => s.value !== s.defaultValue).map((s) => [s.name, s.valueAsNumber]));
     const spoken = () => sliders.filter((s) => s.value !== s.defaultValue).map((s) => {
       const name = s.labels[0].textContent;

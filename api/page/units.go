@@ -1,0 +1,150 @@
+package page
+
+import (
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"mastworth/api/chart"
+	"mastworth/openapi"
+)
+
+// Units are those a visitor wants lengths and speeds told in. The zero value is metres and metres a second. Documents are in SI
+// whatever a page tells them in; money is in the currency that the request names.
+type Units struct{ Feet bool } // feet and miles an hour
+
+// The words of the choice, in a query, a form and a cookie.
+const (
+	UnitsMetric = "metric"
+	UnitsFeet   = "feet"
+)
+
+// UnitsOf reads a choice; ok is false where it is none.
+func UnitsOf(word string) (u Units, ok bool) {
+	return Units{Feet: word == UnitsFeet}, word == UnitsFeet || word == UnitsMetric
+}
+
+// Word is the choice's word.
+func (u Units) Word() string {
+	if u.Feet {
+		return UnitsFeet
+	}
+	return UnitsMetric
+}
+
+// Query is what an address needs for the same units, with its question mark; nothing for metric ones.
+func (u Units) Query() string {
+	if u.Feet {
+		return "?units=" + UnitsFeet
+	}
+	return ""
+}
+
+// Choices are the units to choose between.
+func (u Units) Choices() []Choice {
+	return []Choice{{UnitsMetric, Text("units.metric"), !u.Feet}, {UnitsFeet, Text("units.feet"), u.Feet}}
+}
+
+const (
+	metresPerFoot = 0.3048  // exactly (international foot, 1959)
+	mphInMS       = 0.44704 // exactly, 1609.344 m in 3600 s
+)
+
+// In charts the units have a currency.
+func (u Units) in(currency string) chart.Units {
+	return chart.Units{FeetAndMph: u.Feet, Currency: currency}
+}
+
+// length is a height or a distance, which the document has in metres.
+func (u Units) length(m *float64) string {
+	if m == nil || !u.Feet {
+		return metres(m)
+	}
+	v, decimals := *m/metresPerFoot, 0
+	if math.Abs(v) < 9.95 && math.Abs(v-math.Round(v)) > 0.05 {
+		decimals = 1
+	}
+	return unit(Number(v, decimals), "ft")
+}
+
+// lengthSign is the unit of lengths.
+func (u Units) lengthSign() string {
+	if u.Feet {
+		return "ft"
+	}
+	return "m"
+}
+
+// speed is a speed with its unit, speedFigure without.
+func (u Units) speed(ms *float64) string { return unit(u.speedFigure(ms), u.speedSign()) }
+
+func (u Units) speedFigure(ms *float64) string {
+	if ms == nil || !u.Feet {
+		return three(ms)
+	}
+	v := *ms / mphInMS
+	return three(&v)
+}
+
+func (u Units) speedSign() string {
+	if u.Feet {
+		return "mph"
+	}
+	return "m/s"
+}
+
+// measured finds lengths in metres and speeds in metres a second in a sentence, one by one or in pairs such as "from 3 to 5 m/s".
+var measured = regexp.MustCompile(`(\d+(?:\.\d+)?)(?:( to | and | or |–)(\d+(?:\.\d+)?))?([ \x{a0}])(m/s|m)\b`)
+
+// sentence makes one of words that were written in SI to be part of one.
+func (u Units) sentence(words string) string { return sentence(u.words(words)) }
+
+// words are words that were written in SI.
+func (u Units) words(in string) string {
+	if !u.Feet {
+		return in
+	}
+	var out strings.Builder
+	done := 0
+	for _, at := range measured.FindAllStringSubmatchIndex(in, -1) {
+		part := func(i int) string {
+			if at[2*i] < 0 {
+				return ""
+			}
+			return in[at[2*i]:at[2*i+1]]
+		}
+		if rest := in[at[1]:]; strings.HasPrefix(rest, "²") || strings.HasPrefix(rest, "³") || strings.HasPrefix(rest, "/") {
+			continue // not a length
+		}
+		each, sign := metresPerFoot, "ft"
+		if part(5) == "m/s" {
+			each, sign = mphInMS, "mph"
+		}
+		out.WriteString(in[done:at[0]] + converted(part(1), each) + part(2))
+		if second := part(3); second != "" {
+			out.WriteString(converted(second, each))
+		}
+		out.WriteString(part(4) + sign)
+		done = at[1]
+	}
+	return out.String() + in[done:]
+}
+
+func converted(number string, each float64) string {
+	v, err := strconv.ParseFloat(number, 64)
+	if err != nil {
+		return number
+	}
+	v /= each
+	if each == metresPerFoot && v >= 9.95 {
+		return Number(v, 0) // as length tells it
+	}
+	return three(&v)
+}
+
+// shownEstimate is an estimate with the units it is told in.
+type shownEstimate struct {
+	*openapi.Estimate
+	Units
+}

@@ -1,0 +1,34 @@
+package page
+
+import "testing"
+
+// 10 ft are 3.048 m and 10 mph are 4.4704 m/s, exactly.
+func TestUnitsInWords(t *testing.T) {
+	feet := Units{Feet: true}
+	for in, want := range map[string]string{
+		"a mean of 4.4704 m/s at 3.048 m":      "a mean of 10.0 mph at 10 ft",
+		"from 3 to 6.096\u00a0m, say":          "from 9.84 to 20\u00a0ft, say",
+		"120 W/m² and 12 m² and 1.2 kg/m³":     "120 W/m² and 12 m² and 1.2 kg/m³",
+		"within 30 min, 5 months, 7 m³, 2 m/s": "within 30 min, 5 months, 7 m³, 4.47 mph",
+		"site.obstacles[2] is 18 m high.":      "site.obstacles[2] is 59 ft high.",
+		"":                                     "",
+	} {
+		if got := feet.words(in); got != want {
+			t.Errorf("%q: %q, want %q", in, got, want)
+		}
+		if got := (Units{}).words(in); got != in {
+			t.Errorf("%q: %q in metres", in, got)
+		}
+	}
+	for m, want := range map[float64]string{3.048: "10\u00a0ft", 18: "59\u00a0ft", 2: "6.6\u00a0ft", 0: "0\u00a0ft"} {
+		if got := feet.length(&m); got != want {
+			t.Errorf("%g m: %q, want %q", m, got, want)
+		}
+	}
+	if v := 4.4704; feet.speed(&v) != "10.0\u00a0mph" || (Units{}).speed(&v) != "4.47\u00a0m/s" || feet.speed(nil) != unknown || feet.length(nil) != unknown {
+		t.Error(feet.speed(&v))
+	}
+	if _, ok := UnitsOf(""); ok {
+		t.Error("nothing is a choice")
+	}
+}
