@@ -297,7 +297,7 @@ func TestOtherWebsites(t *testing.T) {
 		{anybody, "/v1/club/board", "https://other.example.org", "*", ""},
 		{anybody, "/club/feed.atom", "", "*", ""},
 		{anybody, "/v1/sites", "https://other.example.org", "", ""},
-		{anybody, "/club", "https://other.example.org", "", ""},
+		{anybody, "/club", "https://other.example.org", "", "Cookie"}, // which names the visitor's units
 		{nobody, "/v1/club/board", "https://club.example.org", "", ""},
 	} {
 		var headers []header

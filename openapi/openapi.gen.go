@@ -7797,6 +7797,37 @@ func (response ListProblemKinds400ApplicationProblemPlusJSONResponse) VisitListP
 	return err
 }
 
+type ListProblemKinds401ApplicationProblemPlusJSONResponse Problem
+
+func (response ListProblemKinds401ApplicationProblemPlusJSONResponse) VisitListProblemKindsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListProblemKinds429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListProblemKinds429ApplicationProblemPlusJSONResponse) VisitListProblemKindsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ListProblemKinds500ApplicationProblemPlusJSONResponse Problem
 
 func (response ListProblemKinds500ApplicationProblemPlusJSONResponse) VisitListProblemKindsResponse(w http.ResponseWriter) error {
@@ -8635,6 +8666,34 @@ func (response ReadCoverage400ApplicationProblemPlusJSONResponse) VisitReadCover
 	return err
 }
 
+type ReadCoverage401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCoverage401ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadCoverage403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadCoverage403ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadCoverage404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadCoverage404ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
@@ -8663,6 +8722,23 @@ func (response ReadCoverage422ApplicationProblemPlusJSONResponse) VisitReadCover
 	return err
 }
 
+type ReadCoverage429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadCoverage429ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadCoverage500ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadCoverage500ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
@@ -8677,8 +8753,13 @@ func (response ReadCoverage500ApplicationProblemPlusJSONResponse) VisitReadCover
 	return err
 }
 
+type ReadCoverage503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadCoverage503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadCoverage503ResponseHeaders
 }
 
 func (response ReadCoverage503ApplicationProblemPlusJSONResponse) VisitReadCoverageResponse(w http.ResponseWriter) error {
@@ -9086,6 +9167,34 @@ func (response ReadShear400ApplicationProblemPlusJSONResponse) VisitReadShearRes
 	return err
 }
 
+type ReadShear401ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadShear401ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadShear403ApplicationProblemPlusJSONResponse Problem
+
+func (response ReadShear403ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(403)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadShear404ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadShear404ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
@@ -9114,6 +9223,23 @@ func (response ReadShear422ApplicationProblemPlusJSONResponse) VisitReadShearRes
 	return err
 }
 
+type ReadShear429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ReadShear429ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ReadShear500ApplicationProblemPlusJSONResponse Problem
 
 func (response ReadShear500ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
@@ -9128,8 +9254,13 @@ func (response ReadShear500ApplicationProblemPlusJSONResponse) VisitReadShearRes
 	return err
 }
 
+type ReadShear503ResponseHeaders struct {
+	RetryAfter int
+}
+
 type ReadShear503ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	Body    Problem
+	Headers ReadShear503ResponseHeaders
 }
 
 func (response ReadShear503ApplicationProblemPlusJSONResponse) VisitReadShearResponse(w http.ResponseWriter) error {
