@@ -17,7 +17,6 @@ import (
 
 	"github.com/gin-gonic/gin"
 	"go.opentelemetry.io/otel/trace"
-	"golang.org/x/sync/singleflight"
 
 	"mastworth/api/page"
 	"mastworth/openapi"
@@ -61,7 +60,7 @@ func init() { gin.SetMode(gin.ReleaseMode) }
 type service struct {
 	Options
 	records *seriesCache
-	loading singleflight.Group
+	shared  together
 	digests *digestCache
 	heavy   chan struct{}
 	waiting atomic.Int64 // for a turn at heavy work

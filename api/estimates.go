@@ -138,14 +138,12 @@ func (s *service) series(ctx context.Context, id string) (*resource.Series, erro
 	if have != nil {
 		return have, nil
 	}
-	// Whoever asks first must not take the others down with it when it goes away.
-	shared := context.WithoutCancel(ctx)
-	result := s.loading.DoChan(id, func() (any, error) {
-		rec, err := s.Store.Record(shared, id)
+	return share(ctx, &s.shared, "series "+id, nil, func(ctx context.Context) (*resource.Series, error) {
+		rec, err := s.Store.Record(ctx, id)
 		if err != nil {
 			return nil, err
 		}
-		series, err := storage.DecodeBlocks(rec.Meta, s.Store.Blocks(shared, id))
+		series, err := storage.DecodeBlocks(rec.Meta, s.Store.Blocks(ctx, id))
 		if err != nil {
 			return nil, err
 		}
@@ -153,13 +151,4 @@ func (s *service) series(ctx context.Context, id string) (*resource.Series, erro
 		s.records.put(id, series)
 		return series, nil
 	})
-	select {
-	case got := <-result:
-		if got.Err != nil {
-			return nil, got.Err
-		}
-		return got.Val.(*resource.Series), nil
-	case <-ctx.Done():
-		return nil, ctx.Err()
-	}
 }

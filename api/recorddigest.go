@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"net/url"
 	"sync"
@@ -64,15 +65,19 @@ func (s *service) digest(ctx context.Context, rec *storage.Record, channel strin
 	if have := s.digests.get(key); have != nil {
 		return have, nil
 	}
-	// Whoever asks first must not take the others down with it when it goes away.
-	shared := context.WithoutCancel(ctx)
-	result := s.loading.DoChan(key, func() (any, error) {
-		done, err := s.begin(shared)
+	var late <-chan struct{}
+	if patience > 0 {
+		waiting, stop := context.WithTimeout(context.Background(), patience)
+		defer stop()
+		late = waiting.Done()
+	}
+	d, err := share(ctx, &s.shared, key, late, func(ctx context.Context) (*recordDigest, error) {
+		done, err := s.begin(ctx)
 		if err != nil {
 			return nil, err
 		}
 		defer done()
-		series, err := s.series(shared, rec.ID)
+		series, err := s.series(ctx, rec.ID)
 		if err != nil {
 			return nil, stored(err)
 		}
@@ -82,23 +87,10 @@ func (s *service) digest(ctx context.Context, rec *storage.Record, channel strin
 		}
 		return d, err
 	})
-	var late <-chan time.Time
-	if patience > 0 {
-		timer := time.NewTimer(patience)
-		defer timer.Stop()
-		late = timer.C
-	}
-	select {
-	case got := <-result:
-		if got.Err != nil {
-			return nil, got.Err
-		}
-		return got.Val.(*recordDigest), nil
-	case <-late:
+	if errors.Is(err, errLate) {
 		return nil, nil //nolint:nilnil // said above
-	case <-ctx.Done():
-		return nil, ctx.Err()
 	}
+	return d, err
 }
 
 // Sizes of the drawings on a record's page, px.

@@ -44,7 +44,8 @@ func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstima
 	return keptEstimate{body: body, etag: key}, err
 }
 
-// keptOrNew is a site's estimate document by its key: the kept one, or one that is worked out now and kept from then on.
+// keptOrNew is a site's estimate document by its key: the kept one, or one that is worked out now and kept from then on. Those who
+// ask for a new one at once share the work.
 func (s *service) keptOrNew(ctx context.Context, site *storage.Site, key string) ([]byte, error) {
 	kept, err := s.Store.Estimate(ctx, site.ID)
 	have := err == nil && kept.Key == key
@@ -54,22 +55,30 @@ func (s *service) keptOrNew(ctx context.Context, site *storage.Site, key string)
 	case err != nil && !errors.Is(err, storage.ErrNotFound):
 		return nil, stored(err)
 	}
-	body := kept.Body
-	if !have { // a kept one without a board is of before there were boards
-		if body, err = s.estimateSite(ctx, site); err != nil {
-			return nil, err
+	return share(ctx, &s.shared, "estimate "+site.ID+key, nil, func(ctx context.Context) ([]byte, error) {
+		body := kept.Body
+		if !have { // a kept one without a board is of before there were boards
+			var err error
+			if body, err = s.estimateSite(ctx, site); err != nil {
+				return nil, err
+			}
 		}
-	}
+		return body, s.keepEstimate(ctx, site, key, body)
+	})
+}
+
+// keepEstimate lays an estimate and its line of the board into the store. Whether they can be kept is no concern of who asked: the
+// answer is right either way.
+func (s *service) keepEstimate(ctx context.Context, site *storage.Site, key string, body []byte) error {
 	board, err := s.boardOf(body)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	// Whether it can be kept is no concern of who asked: the answer is right either way.
 	if err := s.Store.SaveEstimate(ctx, storage.SavedEstimate{SiteID: site.ID, Key: key, Body: body, Board: board, ComputedAt: s.now(),
-		Of: site.UpdatedAt}); err != nil && ctx.Err() == nil && !errors.Is(err, storage.ErrNotFound) {
+		Of: site.UpdatedAt}); err != nil && !errors.Is(err, storage.ErrNotFound) {
 		s.Logger.WarnContext(ctx, "an estimate could not be kept", "site", site.ID, "error", err)
 	}
-	return body, nil
+	return nil
 }
 
 // estimateKey names a site's estimate by the request, the content of its record, and the methods and program that make it.
