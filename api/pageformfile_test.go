@@ -72,6 +72,25 @@ func TestGuideTakesAFile(t *testing.T) {
 	}
 }
 
+// A page that is sent again brings its file along again, which is kept once all the same.
+func TestGuideKeepsAFileOnce(t *testing.T) {
+	f := newFixture(t)
+	v := typing(gardenForm(), "by.wind", "file")
+	for _, do := range []string{"draft", "file", "draft", "see"} {
+		if w := f.sendFile("/new", typing(v, "do", do), "wind.file", "garden.csv", hourlyCSV(24*40)); w.Code > 399 {
+			t.Fatalf("%s: %d %s", do, w.Code, w.Body)
+		}
+	}
+	f.sendFile("/new", typing(v, "do", "file"), "wind.file", "other.csv", hourlyCSV(24*41))
+	var list openapi.RecordList
+	if err := json.Unmarshal(f.do("GET", "/v1/records", nil).body, &list); err != nil {
+		t.Fatal(err)
+	}
+	if len(list.Records) != 2 {
+		t.Errorf("%d records of two files", len(list.Records))
+	}
+}
+
 // A draft goes out as the document and comes in again, whole or not.
 func TestGuideDraft(t *testing.T) {
 	f := newFixture(t)

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"context"
 	"errors"
 	"io"
 	"mime/multipart"
@@ -13,6 +14,7 @@ import (
 
 	"mastworth/api/page"
 	"mastworth/resource/ingest"
+	"mastworth/storage"
 )
 
 // guideForm is what the guided page sent.
@@ -107,6 +109,9 @@ func (s *service) takeGuideFile(c *gin.Context, sent *guideForm, part *multipart
 	rec, err := s.importRecord(ctx, &upload{Reader: whole{part}, name: name}, name, ingest.Options{})
 	done()
 	if err == nil {
+		rec, err = s.keptOnce(ctx, rec)
+	}
+	if err == nil {
 		sent.record, sent.recordName = rec.ID, page.RecordTitle(rec.Name, rec.FirstUnix, rec.LastUnix)
 		return nil
 	}
@@ -118,4 +123,25 @@ func (s *service) takeGuideFile(c *gin.Context, sent *guideForm, part *multipart
 		sent.faults["wind.file"] = words
 	}
 	return nil
+}
+
+// keptOnce gives up a record that was just made of a file where the same file is there already: a page that is sent twice, with
+// another button or after a fault, brings its file along each time.
+func (s *service) keptOnce(ctx context.Context, rec storage.Record) (storage.Record, error) {
+	listed, err := s.Store.Records(ctx, storage.Page{Limit: choicesListed})
+	if err != nil {
+		return rec, stored(err)
+	}
+	for i := range listed {
+		before := &listed[i]
+		if before.ID == rec.ID || before.Name != rec.Name || before.ContentHash != rec.ContentHash {
+			continue
+		}
+		if err := s.Store.DeleteRecord(ctx, rec.ID); err != nil {
+			return rec, stored(err)
+		}
+		s.records.drop(rec.ID)
+		return *before, nil
+	}
+	return rec, nil
 }
