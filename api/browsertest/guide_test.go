@@ -4,7 +4,6 @@ import (
 	"context"
 	"os"
 	"path/filepath"
-	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -27,15 +26,20 @@ func typeAnswers(t *testing.T, tab context.Context) {
 	do(t, tab, choose("example", "garden"), chromedp.Click(chromedp.CSS(`button[value=example]`)), until(`document.querySelector('[name="turbine.name"]').value !== ""`))
 	do(t, tab, choose("site.ground.cover", "rough"), chromedp.Click(named("none.obstacles")))
 	for _, a := range answers {
-		do(t, tab, chromedp.SetValue(named(a[0]), ""), chromedp.SendKeys(named(a[0]), a[1]))
+		do(t, tab, retype(a[0], a[1]))
 	}
+}
+
+// retype types over what is in a field.
+func retype(name, text string) step {
+	return chromedp.Steps(run(`(() => { const f = document.querySelector('`+string(named(name))+`'); f.focus(); f.select(); })()`), chromedp.KeyEvent(text))
 }
 
 // choose takes an option of a list, as a hand would: with what follows from it.
 func choose(name, option string) step {
 	return run(`(() => {
-		const list = document.querySelector('`+string(named(name))+`');
-		list.value = `+quoted(option)+`;
+		const list = document.querySelector('` + string(named(name)) + `');
+		list.value = ` + quoted(option) + `;
 		list.dispatchEvent(new Event("input", {bubbles: true}));
 		list.dispatchEvent(new Event("change", {bubbles: true}));
 	})()`)
@@ -66,6 +70,14 @@ func drop(selector, path string) step {
 // result is what a result page says first.
 type result struct{ id, verdict, energy string }
 
+// leads are how a verdict begins, by the document's answer.
+var leads = map[string]string{
+	"worth_it":     "By this estimate a mast is worth it here.",
+	"close_call":   "By this estimate it is a close call.",
+	"not_worth_it": "By this estimate a mast is not worth it here.",
+	"cannot_say":   "What is known is too little for a verdict.",
+}
+
 func readResult(t *testing.T, tab context.Context) (r result) {
 	t.Helper()
 	do(t, tab, chromedp.WaitVisible(chromedp.CSS("#verdict")))
@@ -89,9 +101,6 @@ func TestGuideToTheVerdict(t *testing.T) {
 	}
 	do(t, page, chromedp.Click(chromedp.CSS("button.primary[value=see]")))
 	seen := readResult(t, page)
-	if !strings.Contains(seen.verdict, "mast") && !strings.Contains(seen.verdict, "worth") {
-		t.Errorf("no verdict: %q", seen.verdict)
-	}
 	checkAgainstDocument(t, i.Base, seen)
 	if plain := plainly(t, i.Base, file); plain.verdict != seen.verdict || plain.energy != seen.energy {
 		t.Errorf("with scripts %+v, without %+v", seen, plain)
@@ -101,28 +110,10 @@ func TestGuideToTheVerdict(t *testing.T) {
 // checkAgainstDocument holds what a page says to what the API answers.
 func checkAgainstDocument(t *testing.T, base string, seen result) {
 	t.Helper()
-	var e struct {
-		Best    float64 `json:"best_hub_height_m"`
-		Heights []struct {
-			HubM   float64 `json:"hub_height_m"`
-			Energy struct {
-				Net float64 `json:"net_kwh"`
-			} `json:"energy"`
-		} `json:"heights"`
-	}
+	var e estimate
 	get(t, base+"/v1/sites/"+seen.id+"/estimate", &e)
-	for _, h := range e.Heights {
-		if h.HubM != e.Best {
-			continue
-		}
-		shown, _, _ := strings.Cut(seen.energy, " kWh")
-		got, err := strconv.ParseFloat(strings.ReplaceAll(shown, " ", ""), 64)
-		if err != nil || got < h.Energy.Net*0.995 || got > h.Energy.Net*1.005 {
-			t.Errorf("the page says %q, the document %g kWh", seen.energy, h.Energy.Net)
-		}
-		return
-	}
-	t.Errorf("the document has no best height: %+v", e)
+	checkVerdict(t, seen.verdict, &e)
+	checkShown(t, "energy", seen.energy, e.best(t).Energy.Net)
 }
 
 // What was typed is there after a reload; it goes out as a document and comes in again.
@@ -203,6 +194,7 @@ func TestPlanFollowsTheTyping(t *testing.T) {
 	i := demo(t)
 	page := tab(t, 1280, 900)
 	do(t, page, chromedp.Navigate(i.Base+"/new"))
+	do(t, page, chromedp.Click(chromedp.CSS(`button[value="add:site.obstacles"]`)), until(`document.querySelector('[name="site.obstacles[0].name"]') !== null`))
 	for _, a := range [][2]string{{"name", "barn"}, {"bearing_deg", "225"}, {"distance_m", "40"}, {"height_m", "7"}, {"width_m", "15"}} {
 		do(t, page, chromedp.SendKeys(named("site.obstacles[0]."+a[0]), a[1]))
 	}

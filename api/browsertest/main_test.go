@@ -8,11 +8,8 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
-	"io"
-	"net/http"
 	"os"
 	"os/exec"
-	"path/filepath"
 	"slices"
 	"strings"
 	"sync"
@@ -57,15 +54,7 @@ func tab(t *testing.T, width, height int) context.Context {
 	if err != nil {
 		absent(t, "there is no chromium: %v", err)
 	}
-	launched.Do(func() {
-		allocator, release := chromedp.NewExecAllocator(context.Background(), append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]),
-			chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU, chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true))...)
-		first, leave := chromedp.NewContext(allocator)
-		if err = chromedp.Do(first); err == nil {
-			chromium = first
-		}
-		quit = func() { leave(); release() }
-	})
+	launched.Do(func() { err = launch(path) })
 	if chromium == nil {
 		t.Fatalf("chromium does not start: %v", err)
 	}
@@ -75,6 +64,22 @@ func tab(t *testing.T, width, height int) context.Context {
 	t.Cleanup(stop)
 	do(t, ctx, chromedp.EmulateViewport(int64(width), int64(height)))
 	return ctx
+}
+
+// launch starts the browser: with nothing drawn on a screen, nothing kept, and nothing asked of the network but what the tests ask.
+func launch(path string) error {
+	flags := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU)
+	for _, name := range []string{"disable-background-networking", "disable-quic", "no-first-run", "disable-component-update", "disable-sync"} {
+		flags = append(flags, chromedp.Flag(name, true))
+	}
+	allocator, release := chromedp.NewExecAllocator(context.Background(), flags...)
+	first, leave := chromedp.NewContext(allocator)
+	quit = func() { leave(); release() }
+	if err := chromedp.Do(first); err != nil {
+		return err
+	}
+	chromium = first
+	return nil
 }
 
 // step is what a hand or an eye does in a tab.
@@ -114,85 +119,6 @@ func quietly[T any](a chromedp.Action[T]) step {
 		_, err := a(ctx, target)
 		return chromedp.Void{}, err
 	}
-}
-
-// demo starts the service with the invented garden in it.
-func demo(t *testing.T, more ...string) *running.Instance {
-	t.Helper()
-	i, err := running.Try(t, t.TempDir(), append([]string{"serve", "--demo", "--listen", "127.0.0.1:0", "--requests-per-second=0"}, more...)...)
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() { i.Stop(t) })
-	for began := time.Now(); ; time.Sleep(20 * time.Millisecond) {
-		if len(siteIDs(t, i)) > 0 {
-			return i
-		}
-		if time.Since(began) > 20*time.Second {
-			t.Fatal("the demo does not come")
-		}
-	}
-}
-
-// siteIDs are the saved sites, in order.
-func siteIDs(t *testing.T, i *running.Instance) (ids []string) {
-	t.Helper()
-	var list struct {
-		Sites []struct {
-			ID string `json:"id"`
-		} `json:"sites"`
-	}
-	get(t, i.Base+"/v1/sites", &list)
-	for _, s := range list.Sites {
-		ids = append(ids, s.ID)
-	}
-	return ids
-}
-
-// get reads JSON.
-func get(t *testing.T, url string, into any) {
-	t.Helper()
-	send(t, http.MethodGet, url, "", nil, into)
-}
-
-// send makes a request whose answer is JSON, and takes any but a success as the test's end.
-func send(t *testing.T, method, url, media string, body io.Reader, into any) {
-	t.Helper()
-	r, err := http.NewRequestWithContext(t.Context(), method, url, body)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if media != "" {
-		r.Header.Set("Content-Type", media)
-	}
-	r.Header.Set("Accept", "application/json")
-	answer, err := http.DefaultClient.Do(r)
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer answer.Body.Close()
-	text, err := io.ReadAll(answer.Body)
-	if err != nil || answer.StatusCode > 299 {
-		t.Fatalf("%s %s: %s %v %s", method, url, answer.Status, err, text)
-	}
-	if into != nil {
-		if err := json.Unmarshal(text, into); err != nil {
-			t.Fatalf("%s %s: %v", method, url, err)
-		}
-	}
-}
-
-// dataFile is the path of a file of the shared data.
-func dataFile(t *testing.T, parts ...string) string {
-	t.Helper()
-	path, err := filepath.Abs(filepath.Join(append([]string{"..", "..", "..", "shared", "data"}, parts...)...))
-	if err != nil {
-		t.Fatal(err)
-	}
-	if _, err := os.Stat(path); err != nil {
-		absent(t, "the shared data are not there: %v", err)
-	}
-	return path
 }
 
 // quoted is a text as JavaScript has it.
