@@ -128,6 +128,10 @@ func (c *svgCanvas) Fill(p vg.Path) {
 	c.buf.WriteString("\"/>\n")
 }
 
+// shortest is how many bytes a text has whose width is told: where the reader has none of the faces, its own is squeezed to fit.
+// What is shorter cannot run into much.
+const shortest = 4
+
 // FillString writes a text from its start; the anchor set before stays where it is, whatever face the reader has.
 func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 	s := c.state()
@@ -155,6 +159,11 @@ func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 	}
 	c.buf.WriteString(`" font-size="`)
 	c.number(face.Font.Size.Points() * s.stretch())
+	if len(text) >= shortest {
+		c.buf.WriteString(`" textLength="`)
+		c.number(face.Width(text).Points() * s.stretch())
+		c.buf.WriteString(`" lengthAdjust="spacingAndGlyphs`)
+	}
 	if face.Font.Weight > 0 {
 		c.buf.WriteString(`" font-weight="bold`)
 	}

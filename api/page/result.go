@@ -108,15 +108,15 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	return r, nil
 }
 
-// drawn says which charts stand in which section, and how large, px.
+// drawn says which charts stand in which section, and how large, px: not wider than leaves their texts legible on a telephone.
 var drawn = []struct {
 	section, chart string
 	width, height  int
 }{
-	{"heights", "energy-by-height", 470, 320}, {"heights", "cost-by-height", 470, 320}, {"months", "months", 640, 320},
-	{"wind", "wind-rose", 470, 450}, {"wind", "energy-rose", 470, 450}, {"speeds", "speeds", 470, 380}, {"speeds", "energy-by-speed", 470, 380},
-	{"losses", "losses", 600, 300}, {"doubts", "sensitivities", 640, 380}, {"cash", "cash", 600, 320}, {"surroundings", "site-plan", 560, 560},
-	{"machine", "power-curves", 600, 340},
+	{"heights", "energy-by-height", 420, 300}, {"heights", "cost-by-height", 420, 300}, {"months", "months", 460, 280},
+	{"wind", "wind-rose", 420, 410}, {"wind", "energy-rose", 420, 410}, {"speeds", "speeds", 420, 350}, {"speeds", "energy-by-speed", 420, 350},
+	{"losses", "losses", 460, 280}, {"doubts", "sensitivities", 460, 360}, {"cash", "cash", 460, 300}, {"surroundings", "site-plan", 460, 480},
+	{"machine", "power-curves", 460, 300},
 }
 
 // draw puts the charts into their sections.
