@@ -31,6 +31,7 @@ func TestEveryPage(t *testing.T) {
 			for _, fault := range value[[]string](t, page, structure) {
 				t.Error(fault)
 			}
+			bytes, _ := w.weight() // before the drawings for dark come as well
 			audit(t, page, axe, "light")
 			do(t, page, colours("dark"))
 			audit(t, page, axe, "dark")
@@ -38,11 +39,11 @@ func TestEveryPage(t *testing.T) {
 			for _, fault := range value[[]string](t, page, cutOff) {
 				t.Errorf("at 360 px: %s", fault)
 			}
-			bytes, faults := w.weight()
+			_, faults := w.weight()
 			for _, fault := range faults {
 				t.Error(fault)
 			}
-			if t.Logf("%.0f kB", bytes/1000); bytes > mostWeight {
+			if t.Logf("%s weighs %.0f kB", p.path, bytes/1000); bytes > mostWeight {
 				t.Errorf("it weighs %.0f bytes", bytes)
 			}
 			pictures(t, page, p.name)
