@@ -157,8 +157,10 @@ func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 		c.number(y)
 		c.buf.WriteByte(')')
 	}
-	c.buf.WriteString(`" font-size="`)
-	c.number(face.Font.Size.Points() * s.stretch())
+	if size := face.Font.Size.Points() * s.stretch(); size != textSize { // which the whole picture has
+		c.buf.WriteString(`" font-size="`)
+		c.number(size)
+	}
 	if len(text) >= shortest {
 		c.buf.WriteString(`" textLength="`)
 		c.number(face.Width(text).Points() * s.stretch())
@@ -238,7 +240,7 @@ func (c *svgCanvas) writeTo(w io.Writer, chart Chart, o Options) error {
 	width, height := strconv.Itoa(o.Width), strconv.Itoa(o.Height)
 	var head bytes.Buffer
 	head.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" width="` + width + `" height="` + height + `" viewBox="0 0 ` + width + " " + height +
-		`" role="img" aria-labelledby="` + id + `-title" aria-describedby="` + id + `-desc" font-family="` + fontFamily + `">` + "\n")
+		`" role="img" aria-labelledby="` + id + `-title" aria-describedby="` + id + `-desc" font-family="` + fontFamily + `" font-size="` + strconv.FormatFloat(textSize, 'g', -1, 64) + `">` + "\n")
 	head.WriteString(`<title id="` + id + `-title">`)
 	escape(&head, chart.Title)
 	head.WriteString("</title>\n" + `<desc id="` + id + `-desc">`)

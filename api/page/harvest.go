@@ -89,7 +89,7 @@ func NewHarvest(id, site string, h *openapi.Harvest, query string) (Harvest, err
 		out.Doubts = append(out.Doubts, Pair{Text("harvest.part." + string(p.Name)), wholePerCent(p.StandardUncertainty)})
 	}
 	for _, w := range h.Warnings {
-		out.Warnings = append(out.Warnings, w.Detail)
+		out.Warnings = append(out.Warnings, sentence(w.Detail))
 	}
 	var err error
 	out.Chart, err = DrawRecordChart(HarvestChart(h), "/sites/"+id+"/harvest/", query, 720, 400)

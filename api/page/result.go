@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -99,7 +100,7 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	}
 	r.Sections = kept
 	for i := range e.Cautions {
-		r.Cautions = append(r.Cautions, e.words(e.Cautions[i].Text))
+		r.Cautions = append(r.Cautions, e.sentence(e.Cautions[i].Text))
 	}
 	r.Provenance = Table{Caption: Text("result.provenance"), Wordy: true, Head: []string{Text("result.what"), Text("result.method"), Text("result.source")}}
 	for _, p := range e.Provenance {
@@ -266,7 +267,16 @@ func sentence(words string) string {
 		first, n := utf8.DecodeRuneInString(words)
 		words = strings.ToUpper(string(first)) + words[n:]
 	}
-	if strings.ContainsRune(".!?", rune(words[len(words)-1])) {
+	return ended(words)
+}
+
+// apostrophe is one between letters, as those who type write it.
+var apostrophe = regexp.MustCompile(`(\pL)'(\pL)`)
+
+// ended closes a sentence, and sets its apostrophes as the page's own words have them.
+func ended(words string) string {
+	words = apostrophe.ReplaceAllString(words, "$1’$2")
+	if words == "" || strings.ContainsRune(".!?", rune(words[len(words)-1])) {
 		return words
 	}
 	return words + "."
