@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/goccy/go-yaml"
 
@@ -47,6 +48,13 @@ func fill(t *testing.T, i *running.Instance) (f filled) {
 		get(t, i.Base+"/v1/sites/"+id+"/estimate", new(estimate))
 		send(t, http.MethodPut, i.Base+"/v1/sites/"+id+"/club", "application/json", strings.NewReader(`{"public": true, "show_costs": true}`), nil)
 	}
+	for range 100 { // the record's page is looked at whole, not while it is still worked out and renews itself
+		if !strings.Contains(getText(t, i.Base+"/records/"+f.record), `http-equiv="refresh"`) {
+			return f
+		}
+		time.Sleep(50 * time.Millisecond)
+	}
+	t.Fatal("the record's page is never whole")
 	return f
 }
 
