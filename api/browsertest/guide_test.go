@@ -187,6 +187,7 @@ func TestFaultsAreToldAtTheField(t *testing.T) {
 	if name := value[string](t, page, `document.activeElement.name`); name != "wind.mean.speed_m_s" {
 		t.Errorf("the fault leads to %q", name)
 	}
+	pictures(t, page, "index-new-faults")
 }
 
 // The obstacles are drawn while they are typed.

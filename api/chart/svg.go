@@ -128,9 +128,9 @@ func (c *svgCanvas) Fill(p vg.Path) {
 	c.buf.WriteString("\"/>\n")
 }
 
-// shortest is how many bytes a text has whose width is told: where the reader has none of the faces, its own is squeezed to fit.
-// What is shorter cannot run into much.
-const shortest = 4
+// shortest and shortestBefore are how many bytes a text has whose width is told: where the reader has none of the faces, its own is
+// squeezed to fit. What is shorter cannot run into much, but for what ends at the picture's edge.
+const shortest, shortestBefore = 4, 3
 
 // FillString writes a text from its start; the anchor set before stays where it is, whatever face the reader has.
 func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
@@ -161,7 +161,7 @@ func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 		c.buf.WriteString(`" font-size="`)
 		c.number(size)
 	}
-	if len(text) >= shortest {
+	if len(text) >= shortest || c.anchor == -1 && len(text) >= shortestBefore {
 		c.buf.WriteString(`" textLength="`)
 		c.number(face.Width(text).Points() * s.stretch())
 		c.buf.WriteString(`" lengthAdjust="spacingAndGlyphs`)

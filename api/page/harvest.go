@@ -226,7 +226,7 @@ func HubChoices(t openapi.Towers, chosenM float64) []Choice {
 	}
 	var out []Choice
 	for _, tower := range t.List {
-		out = append(out, Choice{Value: strconv.FormatFloat(tower.HubHeightM, 'f', -1, 64), Words: Number(tower.HubHeightM, 1) + "\u202fm", Chosen: tower.HubHeightM == chosenM})
+		out = append(out, Choice{Value: strconv.FormatFloat(tower.HubHeightM, 'f', -1, 64), Words: Units{}.length(&tower.HubHeightM), Chosen: tower.HubHeightM == chosenM})
 	}
 	return out
 }
