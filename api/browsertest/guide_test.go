@@ -92,6 +92,7 @@ func readResult(t *testing.T, tab context.Context) (r result) {
 func TestGuideToTheVerdict(t *testing.T) {
 	i, file := demo(t), dataFile(t, "isd_lite", "011080-99999-2015")
 	page := tab(t, 1280, 900)
+	w := watch(t, page, i.Base)
 	do(t, page, chromedp.Navigate(i.Base+"/new"))
 	typeAnswers(t, page)
 	do(t, page, chromedp.Click(chromedp.CSS(`[name="by.wind"][value=file]`)), drop(`[data-drop="f-wind-file"]`, file),
@@ -104,6 +105,9 @@ func TestGuideToTheVerdict(t *testing.T) {
 	checkAgainstDocument(t, i.Base, seen)
 	if plain := plainly(t, i.Base, file); plain.verdict != seen.verdict || plain.energy != seen.energy {
 		t.Errorf("with scripts %+v, without %+v", seen, plain)
+	}
+	if _, faults := w.weight(); len(faults) > 0 {
+		t.Errorf("on the way: %q", faults)
 	}
 }
 
