@@ -58,7 +58,8 @@ func audit(t *testing.T, page context.Context, axe, scheme string) {
 func findings(t *testing.T, page context.Context, rules string) []finding {
 	t.Helper()
 	return value[[]finding](t, page, `axe.run(document, `+rules+`).then((r) => r.violations.map((v) =>
-		({Rule: v.id, Impact: v.impact, Help: v.help, Where: v.nodes.slice(0, 4).map((n) => n.target.join(" ") + " " + (n.any[0] ? n.any[0].message : ""))})))`)
+		({Rule: v.id, Impact: v.impact, Help: v.help,
+			Where: v.nodes.slice(0, 4).map((n) => n.target.join(" ") + " " + (n.any[0] ? n.any[0].message : ""))})))`)
 }
 
 // Axe, as it is used here, does see what is wrong, so that its silence means something.

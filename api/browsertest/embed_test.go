@@ -48,7 +48,8 @@ func TestEmbedding(t *testing.T) {
 				t.Errorf("the frame shows %s", frame.URL)
 			}
 			for _, path := range []string{"/v1/club/board", "/v1/club/sites/" + id} {
-				read := value[string](t, page, `fetch(`+quoted(i.Base+path)+`).then((r) => r.json()).then((b) => JSON.stringify(b)).catch((e) => e.name)`)
+				read := value[string](t, page, `fetch(`+quoted(i.Base+path)+`)
+					.then((r) => r.json()).then((b) => JSON.stringify(b)).catch((e) => e.name)`)
 				if c.may != strings.Contains(read, "Orchard End") || !c.may && read != "TypeError" {
 					t.Errorf("a script reads of %s: %.200s", path, read)
 				}

@@ -23,7 +23,7 @@ var answers = [][2]string{
 // typeAnswers types them, chooses the ground and takes an invented machine.
 func typeAnswers(t *testing.T, tab context.Context) {
 	t.Helper()
-	do(t, tab, choose("example", "garden"), chromedp.Click(chromedp.CSS(`button[value=example]`)), until(`document.querySelector('[name="turbine.name"]').value !== ""`))
+	do(t, tab, choose("example", "garden"), click(`button[value=example]`), until(field("turbine.name")+`.value !== ""`))
 	do(t, tab, choose("site.ground.cover", "rough"), chromedp.Click(named("none.obstacles")))
 	for _, a := range answers {
 		do(t, tab, retype(a[0], a[1]))
@@ -32,13 +32,13 @@ func typeAnswers(t *testing.T, tab context.Context) {
 
 // retype types over what is in a field.
 func retype(name, text string) step {
-	return chromedp.Steps(run(`(() => { const f = document.querySelector('`+string(named(name))+`'); f.focus(); f.select(); })()`), chromedp.KeyEvent(text))
+	return chromedp.Steps(run(field(name)+`.focus(); `+field(name)+`.select()`), chromedp.KeyEvent(text))
 }
 
 // choose takes an option of a list, as a hand would: with what follows from it.
 func choose(name, option string) step {
 	return run(`(() => {
-		const list = document.querySelector('` + string(named(name)) + `');
+		const list = ` + field(name) + `;
 		list.value = ` + quoted(option) + `;
 		list.dispatchEvent(new Event("input", {bubbles: true}));
 		list.dispatchEvent(new Event("change", {bubbles: true}));
@@ -58,8 +58,10 @@ func drop(selector, path string) step {
 			return err
 		}
 		held := &input.DragData{Items: []*input.DragDataItem{}, Files: []string{path}, DragOperationsMask: 1}
-		for _, kind := range []input.DispatchDragEventType{input.DispatchDragEventTypeDragEnter, input.DispatchDragEventTypeDragOver, input.DispatchDragEventTypeDrop} {
-			if _, err := chromedp.Call(ctx, input.DispatchDragEvent, input.DispatchDragEventParams{Type: kind, X: at.X, Y: at.Y, Data: held}); err != nil {
+		for _, kind := range []input.DispatchDragEventType{input.DispatchDragEventTypeDragEnter, input.DispatchDragEventTypeDragOver,
+			input.DispatchDragEventTypeDrop} {
+			event := input.DispatchDragEventParams{Type: kind, X: at.X, Y: at.Y, Data: held}
+			if _, err := chromedp.Call(ctx, input.DispatchDragEvent, event); err != nil {
 				return err
 			}
 		}
@@ -95,12 +97,12 @@ func TestGuideToTheVerdict(t *testing.T) {
 	w := watch(t, page, i.Base)
 	do(t, page, chromedp.Navigate(i.Base+"/new"))
 	typeAnswers(t, page)
-	do(t, page, chromedp.Click(chromedp.CSS(`[name="by.wind"][value=file]`)), drop(`[data-drop="f-wind-file"]`, file),
-		until(`document.querySelector('[name="by.wind"]:checked').value === "record" && document.querySelector('[name="wind.record.id"]').value !== ""`))
-	if got := value[string](t, page, `document.querySelector('[name="site.name"]').value`); got != answers[0][1] {
+	do(t, page, click(`[name="by.wind"][value=file]`), drop(`[data-drop="f-wind-file"]`, file),
+		until(`document.querySelector('[name="by.wind"]:checked').value === "record"`), until(field("wind.record.id")+`.value !== ""`))
+	if got := value[string](t, page, field("site.name")+`.value`); got != answers[0][1] {
 		t.Errorf("the file's coming loses what was typed: %q", got)
 	}
-	do(t, page, chromedp.Click(chromedp.CSS("button.primary[value=see]")))
+	do(t, page, click("button.primary[value=see]"))
 	seen := readResult(t, page)
 	checkAgainstDocument(t, i.Base, seen)
 	if plain := plainly(t, i.Base, file); plain.verdict != seen.verdict || plain.energy != seen.energy {
@@ -128,18 +130,19 @@ func TestDraftSurvives(t *testing.T) {
 	typeAnswers(t, page)
 	typed := fields(t, page)
 	do(t, page, until(`(localStorage.getItem("mastworth.draft./new") || "").includes("0.28")`), chromedp.Reload(),
-		until(`document.querySelector('[name="money.price_per_kwh"]').value === "0.28"`))
+		until(field("money.price_per_kwh")+`.value === "0.28"`))
 	if again := fields(t, page); again != typed {
 		t.Errorf("before the reload\n%s\nafter\n%s", typed, again)
 	}
 
-	path := download(t, page, chromedp.Click(chromedp.CSS("button[value=draft]")), "mastworth.yaml")
+	path := download(t, page, click("button[value=draft]"), "mastworth.yaml")
 	if text, err := os.ReadFile(path); err != nil || !strings.Contains(string(text), "name: Long Meadow") {
 		t.Fatalf("%v %s", err, text)
 	}
 	fresh := tab(t, 1280, 900)
-	do(t, fresh, chromedp.Navigate(i.Base+"/new"), chromedp.SetUploadFiles(chromedp.CSS("#f-draft"), []string{path}), chromedp.Click(chromedp.CSS("button[value=open]")),
-		until(`document.querySelector('[name="money.price_per_kwh"]').value === "0.28"`))
+	do(t, fresh, chromedp.Navigate(i.Base+"/new"), chromedp.SetUploadFiles(chromedp.CSS("#f-draft"), []string{path}),
+		click("button[value=open]"),
+		until(field("money.price_per_kwh")+`.value === "0.28"`))
 	if again := fields(t, fresh); again != typed {
 		t.Errorf("what was downloaded\n%s\ncomes back as\n%s", typed, again)
 	}
@@ -149,7 +152,8 @@ func TestDraftSurvives(t *testing.T) {
 func download(t *testing.T, page context.Context, by step, name string) string {
 	t.Helper()
 	folder := t.TempDir()
-	_, err := chromedp.CallBrowser(page, browser.SetDownloadBehavior, browser.SetDownloadBehaviorParams{Behavior: browser.SetDownloadBehaviorBehaviorAllow,
+	_, err := chromedp.CallBrowser(page, browser.SetDownloadBehavior, browser.SetDownloadBehaviorParams{
+		Behavior:         browser.SetDownloadBehaviorBehaviorAllow,
 		BrowserContextID: chromedp.FromContext(page).BrowserContextID, DownloadPath: folder})
 	if err != nil {
 		t.Fatal(err)
@@ -169,7 +173,8 @@ func download(t *testing.T, page context.Context, by step, name string) string {
 func fields(t *testing.T, page context.Context) string {
 	t.Helper()
 	return value[string](t, page, `[...new FormData(document.getElementById("guide"))]
-		.filter(([name, v]) => typeof v === "string" && v !== "" && !/^(units|example|other|version)/.test(name)).map(([name, v]) => name + "=" + v).sort().join("\n")`)
+		.filter(([name, v]) => typeof v === "string" && v !== "" && !/^(units|example|other|version)/.test(name))
+		.map(([name, v]) => name + "=" + v).sort().join("\n")`)
 }
 
 // A wrong number is told beside its field and above all, from where a click leads to the field.
@@ -178,16 +183,17 @@ func TestFaultsAreToldAtTheField(t *testing.T) {
 	page := tab(t, 1280, 900)
 	do(t, page, chromedp.Navigate(i.Base+"/new"))
 	typeAnswers(t, page)
-	do(t, page, chromedp.Click(chromedp.CSS(`[name="by.wind"][value=mean]`)), chromedp.SendKeys(named("wind.mean.speed_m_s"), "fresh"), chromedp.SendKeys(named("wind.mean.height_m"), "10"),
-		chromedp.Click(chromedp.CSS("button.primary[value=see]")), chromedp.WaitVisible(chromedp.CSS("#faults")))
-	field := `document.querySelector('[name="wind.mean.speed_m_s"]')`
-	if note := value[string](t, page, `document.getElementById(`+field+`.getAttribute("aria-describedby").split(" ")[0]).textContent`); !strings.Contains(note, "number") {
+	do(t, page, click(`[name="by.wind"][value=mean]`), typeInto("wind.mean.speed_m_s", "fresh"), typeInto("wind.mean.height_m", "10"),
+		click("button.primary[value=see]"), chromedp.WaitVisible(chromedp.CSS("#faults")))
+	wrong := field("wind.mean.speed_m_s")
+	note := value[string](t, page, `document.getElementById(`+wrong+`.getAttribute("aria-describedby").split(" ")[0]).textContent`)
+	if !strings.Contains(note, "number") {
 		t.Errorf("beside the field: %q", note)
 	}
-	if value[string](t, page, field+`.getAttribute("aria-invalid")`) != "true" || value[string](t, page, field+`.value`) != "fresh" {
+	if value[string](t, page, wrong+`.getAttribute("aria-invalid")`) != "true" || value[string](t, page, wrong+`.value`) != "fresh" {
 		t.Error("the field is not marked, or has lost what was typed")
 	}
-	do(t, page, chromedp.Click(chromedp.CSS("#faults a")))
+	do(t, page, click("#faults a"))
 	if name := value[string](t, page, `document.activeElement.name`); name != "wind.mean.speed_m_s" {
 		t.Errorf("the fault leads to %q", name)
 	}
@@ -199,7 +205,7 @@ func TestPlanFollowsTheTyping(t *testing.T) {
 	i := demo(t)
 	page := tab(t, 1280, 900)
 	do(t, page, chromedp.Navigate(i.Base+"/new"))
-	do(t, page, chromedp.Click(chromedp.CSS(`button[value="add:site.obstacles"]`)), until(`document.querySelector('[name="site.obstacles[0].name"]') !== null`))
+	do(t, page, click(`button[value="add:site.obstacles"]`), until(field("site.obstacles[0].name")+` !== null`))
 	for _, a := range [][2]string{{"name", "barn"}, {"bearing_deg", "225"}, {"distance_m", "40"}, {"height_m", "7"}, {"width_m", "15"}} {
 		do(t, page, chromedp.SendKeys(named("site.obstacles[0]."+a[0]), a[1]))
 	}

@@ -32,9 +32,10 @@ const atFocus = `(() => {
 func TestKeyboardReachesAll(t *testing.T) {
 	i := demo(t)
 	page := tab(t, 1280, 900)
-	do(t, page, chromedp.Navigate(i.Base+"/new"), chromedp.Click(chromedp.CSS(`button[value="add:site.obstacles"]`)),
-		until(`document.querySelector('[name="site.obstacles[0].name"]') !== null`), chromedp.SendKeys(named("site.obstacles[0].name"), "barn"), until(`(localStorage.getItem("mastworth.draft./new") || "").includes("barn")`),
-		chromedp.Reload(), until(`document.querySelector('[name="site.obstacles[0].name"]') !== null`)) // the draft is back, and the focus nowhere
+	do(t, page, chromedp.Navigate(i.Base+"/new"), click(`button[value="add:site.obstacles"]`),
+		until(field("site.obstacles[0].name")+` !== null`), typeInto("site.obstacles[0].name", "barn"),
+		until(`(localStorage.getItem("mastworth.draft./new") || "").includes("barn")`),
+		chromedp.Reload(), until(field("site.obstacles[0].name")+` !== null`)) // the draft is back, and the focus nowhere
 	want := value[[]string](t, page, stops)
 	if len(want) < 70 {
 		t.Fatalf("only %d controls: %v", len(want), want)

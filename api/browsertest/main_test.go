@@ -69,7 +69,8 @@ func tab(t *testing.T, width, height int) context.Context {
 // launch starts the browser: with nothing drawn on a screen, nothing kept, and nothing asked of the network but what the tests ask.
 func launch(path string) error {
 	flags := append(slices.Clone(chromedp.DefaultExecAllocatorOptions[:]), chromedp.ExecPath(path), chromedp.NoSandbox, chromedp.DisableGPU)
-	for _, name := range []string{"disable-background-networking", "disable-quic", "no-first-run", "disable-component-update", "disable-sync"} {
+	for _, name := range []string{"disable-background-networking", "disable-quic", "no-first-run", "disable-component-update",
+		"disable-sync"} {
 		flags = append(flags, chromedp.Flag(name, true))
 	}
 	allocator, release := chromedp.NewExecAllocator(context.Background(), flags...)
@@ -129,6 +130,15 @@ func quoted(text string) string {
 	}
 	return string(b)
 }
+
+// click clicks on what a selector finds first.
+func click(selector string) step { return chromedp.Click(chromedp.CSS(selector)) }
+
+// field is the expression of a form's field by its name.
+func field(name string) string { return "document.querySelector(" + quoted(string(named(name))) + ")" }
+
+// typeInto types a text into a field.
+func typeInto(name, text string) step { return chromedp.SendKeys(named(name), text) }
 
 // named selects a field by its name.
 func named(name string) chromedp.CSS { return chromedp.CSS(`[name=` + quoted(name) + `]`) }

@@ -133,8 +133,9 @@ func pictures(t *testing.T, page context.Context, name string) {
 			keep(t, page, filepath.Join(folder, name+"-"+strconv.Itoa(width)+"-"+scheme+".jpg"), chromedp.FullScreenshot(90))
 		}
 	}
-	if name == "report" || name == "report-garden" {
-		keep(t, page, filepath.Join(folder, name+".pdf"), chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPreferCSSPageSize()))
+	if name == "report" {
+		print := chromedp.PrintToPDF(chromedp.PDFPaper(chromedp.PaperA4), chromedp.PDFPreferCSSPageSize())
+		keep(t, page, filepath.Join(folder, name+".pdf"), print)
 	}
 }
 

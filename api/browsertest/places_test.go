@@ -46,7 +46,8 @@ func fill(t *testing.T, i *running.Instance) (f filled) {
 	send(t, http.MethodPost, i.Base+"/v1/sites/"+f.site+"/readings", "text/csv", strings.NewReader(readings), nil)
 	for _, id := range []string{f.site, f.hedge} {
 		get(t, i.Base+"/v1/sites/"+id+"/estimate", new(estimate))
-		send(t, http.MethodPut, i.Base+"/v1/sites/"+id+"/club", "application/json", strings.NewReader(`{"public": true, "show_costs": true}`), nil)
+		shown := strings.NewReader(`{"public": true, "show_costs": true}`)
+		send(t, http.MethodPut, i.Base+"/v1/sites/"+id+"/club", "application/json", shown, nil)
 	}
 	for range 100 { // the record's page is looked at whole, not while it is still worked out and renews itself
 		if !strings.Contains(getText(t, i.Base+"/records/"+f.record), `http-equiv="refresh"`) {
@@ -76,8 +77,8 @@ const readings = `time,meter_kwh
 func places(t *testing.T, f filled) (all []place) {
 	t.Helper()
 	at := map[string][]place{ // operations whose address does not stand by itself, or whose page looks otherwise when it is asked something
-		"readResult":      {{"result", "/sites/" + f.site}, {"result-garden", "/sites/" + f.hedge}, {"result-feet", "/sites/" + f.hedge + "?units=feet"}},
-		"readReport":      {{"report", "/sites/" + f.site + "/report"}, {"report-garden", "/sites/" + f.hedge + "/report"}},
+		"readResult":      {{"result", "/sites/" + f.site}, {"result-feet", "/sites/" + f.hedge + "?units=feet"}},
+		"readReport":      {{"report", "/sites/" + f.site + "/report"}},
 		"readEdit":        {{"edit", "/sites/" + f.hedge + "/edit"}},
 		"readHarvestPage": {{"harvest", "/sites/" + f.site + "/harvest"}, {"harvest-none", "/sites/" + f.hedge + "/harvest"}},
 		"readShowing":     {{"showing", "/sites/" + f.site + "/club"}},

@@ -23,8 +23,10 @@ func plainly(t *testing.T, base, file string) result {
 	for _, a := range answers {
 		values.Set(a[0], a[1])
 	}
-	text := postForm(t, base+"/new", typedOver(values, "do", "see", "site.ground.cover", "rough", "none.obstacles", "on", "by.wind", "file"), file)
-	verdict, energy := regexp.MustCompile(`(?s)id="verdict"[^>]*>(.*?)</p>`), regexp.MustCompile(`(?s)id="number-energy".*?class="value">(.*?)</span>`)
+	values = typedOver(values, "do", "see", "site.ground.cover", "rough", "none.obstacles", "on", "by.wind", "file")
+	text := postForm(t, base+"/new", values, file)
+	verdict := regexp.MustCompile(`(?s)id="verdict"[^>]*>(.*?)</p>`)
+	energy := regexp.MustCompile(`(?s)id="number-energy".*?class="value">(.*?)</span>`)
 	v, e := verdict.FindStringSubmatch(text), energy.FindStringSubmatch(text)
 	if v == nil || e == nil {
 		t.Fatalf("no result: %.2000s", text)

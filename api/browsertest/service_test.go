@@ -15,7 +15,8 @@ import (
 // demo starts the service with the invented garden in it.
 func demo(t *testing.T, more ...string) *running.Instance {
 	t.Helper()
-	i, err := running.Try(t, t.TempDir(), append([]string{"serve", "--demo", "--listen", "127.0.0.1:0", "--requests-per-second=0"}, more...)...)
+	arguments := append([]string{"serve", "--demo", "--listen", "127.0.0.1:0", "--requests-per-second=0"}, more...)
+	i, err := running.Try(t, t.TempDir(), arguments...)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -47,7 +47,7 @@ func TestSlidersRecompute(t *testing.T) {
 		changed := maps.Clone(e.Request)
 		c.change(changed, changed["money"].(map[string]any), to)
 		checkMoved(t, page, c.name, recompute(t, i.Base, changed))
-		do(t, page, chromedp.Click(chromedp.CSS("#moves button[type=reset]")), until(`document.getElementById("moves-state").textContent === ""`))
+		do(t, page, click("#moves button[type=reset]"), until(`document.getElementById("moves-state").textContent === ""`))
 	}
 	if after := shownNumbers(t, page); !maps.Equal(before, after) {
 		t.Errorf("as saved: %v, set back: %v", before, after)
@@ -81,9 +81,9 @@ func recompute(t *testing.T, base string, request map[string]any) (e estimate) {
 // checkMoved holds a result page to an estimate.
 func checkMoved(t *testing.T, page context.Context, slider string, e estimate) {
 	t.Helper()
-	shown, best := shownNumbers(t, page), e.best(t)
-	for name, want := range map[string]float64{"height": best.HubM, "energy": best.Energy.Net, "cost": best.Cost.PerKWh, "solar": best.Solar.PerKWh,
-		"price": e.Request["money"].(map[string]any)["price_per_kwh"].(float64), "wind": best.Wind.Speed, "capital": best.Cost.Capital} {
+	shown, best, money := shownNumbers(t, page), e.best(t), e.Request["money"].(map[string]any)
+	for name, want := range map[string]float64{"height": best.HubM, "energy": best.Energy.Net, "cost": best.Cost.PerKWh,
+		"solar": best.Solar.PerKWh, "price": money["price_per_kwh"].(float64), "wind": best.Wind.Speed, "capital": best.Cost.Capital} {
 		checkShown(t, slider+" slid, "+name, shown[name], want)
 	}
 	checkVerdict(t, spaced(value[string](t, page, `document.getElementById("verdict").textContent`)), &e)
