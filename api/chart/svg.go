@@ -141,9 +141,9 @@ func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 	}
 	x, y := s.page(px, pt.Y.Points(), c.height)
 	c.buf.WriteString(`<text x="`)
-	c.number(x)
+	c.place(x)
 	c.buf.WriteString(`" y="`)
-	c.number(y)
+	c.place(y)
 	if c.anchor != 0 {
 		c.buf.WriteString(`" text-anchor="`)
 		c.buf.WriteString(map[bool]string{true: "end", false: "middle"}[c.anchor == -1])
@@ -163,7 +163,7 @@ func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 	}
 	if len(text) >= shortest || c.anchor == -1 && len(text) >= shortestBefore {
 		c.buf.WriteString(`" textLength="`)
-		c.number(face.Width(text).Points() * s.stretch())
+		c.place(face.Width(text).Points() * s.stretch())
 		c.buf.WriteString(`" lengthAdjust="spacingAndGlyphs`)
 	}
 	if face.Font.Weight > 0 {
