@@ -68,6 +68,7 @@ type service struct {
 	pages   *page.Set
 	board   board
 	limits  *limits
+	proxies proxies
 	metrics *metrics
 	tracer  trace.Tracer
 }
@@ -86,6 +87,10 @@ func newService(o Options) *service {
 	s.records = newSeriesCache(s.RecordCacheBytes)
 	s.digests = newDigestCache()
 	s.limits = newLimits(s.Access.RequestsPerSecond)
+	var err error
+	if s.proxies, err = proxiesOf(s.Access.TrustedProxies); err != nil {
+		panic("api: trusted proxies: " + err.Error())
+	}
 	s.heavy = make(chan struct{}, s.HeavyJobs)
 	s.metrics = newMetrics(s)
 	s.tracer = tracerOf(s.Tracer)
@@ -144,7 +149,7 @@ func (s *service) engine() *gin.Engine {
 	e.RedirectTrailingSlash = false
 	e.RedirectFixedPath = false
 	if err := e.SetTrustedProxies(s.Access.TrustedProxies); err != nil {
-		panic("api: trusted proxies must be addresses or networks: " + err.Error())
+		panic("api: trusted proxies: " + err.Error())
 	}
 	e.Use(s.measure)
 	if s.Tracer != nil {

@@ -354,6 +354,31 @@ func TestHostIsNotTrusted(t *testing.T) {
 	}
 }
 
+// A proxy that brings TLS says so, and is believed where it is named; the club's own word goes before all.
+func TestAddressBehindAProxy(t *testing.T) {
+	for _, c := range []struct{ trusted, peer, said, want string }{
+		{"192.0.2.0/24", "192.0.2.1:5", "https", "https://wind.example.org/club/sites/"},
+		{"192.0.2.1", "192.0.2.1:5", "HTTPS, http", "https://wind.example.org/club/sites/"},
+		{"::1", "[::1]:5", "https", "https://wind.example.org/club/sites/"},
+		{"127.0.0.1", "[::ffff:127.0.0.1]:5", "https", "https://wind.example.org/club/sites/"},
+		{"192.0.2.1", "192.0.2.1:5", "http", "http://wind.example.org/club/sites/"},
+		{"192.0.2.1", "192.0.2.1:5", "", "http://wind.example.org/club/sites/"},
+		{"192.0.2.1", "203.0.113.9:5", "https", "http://wind.example.org/club/sites/"},
+		{"", "192.0.2.1:5", "https", "http://wind.example.org/club/sites/"},
+	} {
+		f := newFixture(t, func(o *Options) { o.Access.TrustedProxies = strings.Fields(c.trusted) })
+		id := f.show(exampleJSON(t, "MeanWind"), `{"public":true}`)
+		r := httptest.NewRequestWithContext(t.Context(), http.MethodGet, "/club/sites/"+id, nil)
+		r.Host, r.RemoteAddr = "wind.example.org", c.peer
+		r.Header.Set("X-Forwarded-Proto", c.said)
+		w := httptest.NewRecorder()
+		f.ServeHTTP(w, r)
+		if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), c.want) {
+			t.Errorf("%+v: %d", c, w.Code)
+		}
+	}
+}
+
 // The board goes page by page in each order, and every site is on one page only.
 func TestBoardPages(t *testing.T) {
 	n := 0.0

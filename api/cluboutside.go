@@ -63,7 +63,7 @@ func (s *service) address(c *gin.Context) string {
 		return s.Club.Address
 	case !hostPattern.MatchString(c.Request.Host):
 		return ""
-	case c.Request.TLS != nil:
+	case s.overTLS(c):
 		return "https://" + c.Request.Host
 	}
 	return "http://" + c.Request.Host

@@ -58,7 +58,7 @@ func (s *service) session(c *gin.Context) (*storage.Key, error) {
 
 func (s *service) setSession(c *gin.Context, value string, age time.Duration) {
 	http.SetCookie(c.Writer, &http.Cookie{Name: sessionCookie, Value: value, Path: "/", MaxAge: int(age.Seconds()), HttpOnly: true,
-		Secure: c.Request.TLS != nil || c.GetHeader("X-Forwarded-Proto") == "https", SameSite: http.SameSiteLaxMode})
+		Secure: secureCookie(c), SameSite: http.SameSiteLaxMode})
 }
 
 // signIn is what the page of that name shows.

@@ -66,5 +66,5 @@ func (s *service) chooseUnits(c *gin.Context) error {
 
 func rememberUnits(c *gin.Context, u page.Units) {
 	http.SetCookie(c.Writer, &http.Cookie{Name: unitsCookie, Value: u.Word(), Path: "/", MaxAge: int(unitsKept.Seconds()), HttpOnly: true,
-		Secure: c.Request.TLS != nil || c.GetHeader("X-Forwarded-Proto") == "https", SameSite: http.SameSiteLaxMode})
+		Secure: secureCookie(c), SameSite: http.SameSiteLaxMode})
 }

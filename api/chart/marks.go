@@ -3,7 +3,6 @@ package chart
 import (
 	"math"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
@@ -20,41 +19,6 @@ type grid struct {
 // layer draws marks between the axes.
 type layer func(s *sheet, x, y func(float64) vg.Length)
 
-// layers on one plot.
-type onPlot struct {
-	s *sheet
-	g *grid
-}
-
-// Plot draws the grid and all layers.
-func (o onPlot) Plot(c draw.Canvas, p *plot.Plot) {
-	x, y := p.Transforms(&c)
-	whole := o.s.c
-	o.s.c = c
-	o.s.mark("grid", "", func() {
-		line := o.s.line(faint, hairline)
-		if o.g.upright {
-			for _, t := range o.g.x.ticks {
-				if t.Label == "" {
-					continue
-				}
-				c.StrokeLine2(line, x(t.Value), c.Min.Y, x(t.Value), c.Max.Y)
-			}
-			return
-		}
-		for _, t := range o.g.y.ticks {
-			if t.Value == o.g.y.min {
-				continue // the axis is there
-			}
-			c.StrokeLine2(line, c.Min.X, y(t.Value), c.Max.X, y(t.Value))
-		}
-	})
-	for _, l := range o.g.layers {
-		l(o.s, x, y)
-	}
-	o.s.c = whole
-}
-
 // grid draws axes and marks. What the y-axis shows stands level above it: that reads better than on its side.
 func (s *sheet) grid(g *grid) {
 	if g.yWords != "" {
@@ -65,11 +29,9 @@ func (s *sheet) grid(g *grid) {
 		}
 		s.c.Max.Y -= gap
 	}
-	p := s.axes()
-	p.X.Min, p.X.Max, p.X.Tick.Marker = g.x.min, g.x.max, g.x
-	p.Y.Min, p.Y.Max, p.Y.Tick.Marker = g.y.min, g.y.max, g.y
+	rule := s.line(quiet, hairline)
 	if g.upright {
-		p.X.LineStyle.Width = 0
+		rule.Width = 0
 	}
 	if g.xWords != "" {
 		style := s.style(ink, draw.XCenter, draw.YBottom)
@@ -82,8 +44,36 @@ func (s *sheet) grid(g *grid) {
 	}
 	s.c.Min.Y += 5
 	s.c.Min.X += g.indent
-	p.Add(onPlot{s, g})
-	s.mark("axes", "", func() { p.Draw(s.c) })
+	a := s.axes(g.x, g.y, rule)
+	s.mark("axes", "", func() {
+		a.draw()
+		whole := s.c
+		s.c = a.room
+		x, y := a.at()
+		s.mark("grid", "", func() { g.lines(s, x, y) })
+		for _, l := range g.layers {
+			l(s, x, y)
+		}
+		s.c = whole
+	})
+}
+
+// lines draws the lines of the grid.
+func (g *grid) lines(s *sheet, x, y func(float64) vg.Length) {
+	line := s.line(faint, hairline)
+	if g.upright {
+		for _, t := range g.x.ticks {
+			if t.Label != "" {
+				s.c.StrokeLine2(line, x(t.Value), s.c.Min.Y, x(t.Value), s.c.Max.Y)
+			}
+		}
+		return
+	}
+	for _, t := range g.y.ticks {
+		if t.Value != g.y.min { // the axis is there
+			s.c.StrokeLine2(line, s.c.Min.X, y(t.Value), s.c.Max.X, y(t.Value))
+		}
+	}
 }
 
 // runs parts points into stretches without a gap.

@@ -4,17 +4,29 @@ import (
 	"math"
 	"strconv"
 
-	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
 )
 
 // scale is an axis' range with its ticks.
 type scale struct {
 	min, max float64
-	ticks    []plot.Tick
+	ticks    []tick
 }
 
-// Ticks gives the ticks, whatever is asked for.
-func (s scale) Ticks(_, _ float64) []plot.Tick { return s.ticks }
+// share is how far along the range a value lies: 0 at its beginning, 1 at its end.
+func (s scale) share(v float64) float64 { return (v - s.min) / (s.max - s.min) }
+
+// extents are the widest and the tallest of a scale's labels.
+func (s scale) extents(style draw.TextStyle) (widest, tallest vg.Length) {
+	for _, t := range s.ticks {
+		if t.Label != "" {
+			size := style.Rectangle(t.Label).Size()
+			widest, tallest = max(widest, size.X), max(tallest, size.Y)
+		}
+	}
+	return widest, tallest
+}
 
 // scaleOf is a scale with about so many round ticks that holds every known number given; with zero, also 0. Its ends are ticks.
 func scaleOf(zero bool, want int, lists ...[]float64) scale {
@@ -74,7 +86,7 @@ func roundScale(lo, hi float64, want int, widen bool) scale {
 		if v < lo-step*1e-9 || v > hi+step*1e-9 {
 			continue
 		}
-		s.ticks = append(s.ticks, plot.Tick{Value: v, Label: tickLabel(v, decimals)})
+		s.ticks = append(s.ticks, tick{Value: v, Label: tickLabel(v, decimals)})
 	}
 	return s
 }
@@ -105,7 +117,7 @@ func tickLabel(v float64, decimals int) string {
 func named(names []string) scale {
 	s := scale{min: -0.5, max: float64(len(names)) - 0.5}
 	for i, n := range names {
-		s.ticks = append(s.ticks, plot.Tick{Value: float64(i), Label: n})
+		s.ticks = append(s.ticks, tick{Value: float64(i), Label: n})
 	}
 	return s
 }

@@ -5,9 +5,7 @@ import (
 	"strings"
 
 	xfont "golang.org/x/image/font"
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/font"
-	"gonum.org/v1/plot/font/liberation"
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -26,37 +24,6 @@ const (
 	lineHeight  = 16
 )
 
-// faces are the fonts, the same on every machine.
-var faces = font.NewCache(liberation.Collection())
-
-// lettering draws text, and tells an SVG where it is anchored.
-type lettering struct{ text.Plain }
-
-// Draw draws the text.
-func (l lettering) Draw(c vg.Canvas, txt string, sty text.Style, pt vg.Point) {
-	if svg := asSVG(c); svg != nil {
-		svg.anchor = float64(sty.XAlign)
-		defer func() { svg.anchor = 0 }()
-	}
-	l.Plain.Draw(c, txt, sty, pt)
-}
-
-// asSVG is the SVG beneath a canvas, which the library wraps whenever it makes one smaller; nil where there is none.
-func asSVG(c vg.Canvas) *svgCanvas {
-	for {
-		switch inner := c.(type) {
-		case *svgCanvas:
-			return inner
-		case draw.Canvas:
-			c = inner.Canvas
-		case *draw.Canvas:
-			c = inner.Canvas
-		default:
-			return nil
-		}
-	}
-}
-
 // sheet is one picture while it is drawn. Its canvas shrinks as title and legend take their part.
 type sheet struct {
 	c      draw.Canvas
@@ -73,7 +40,7 @@ func newSheet(canvas vg.Canvas, o Options) *sheet {
 
 // style is the style of text in a role's colour.
 func (s *sheet) style(r role, x text.XAlignment, y text.YAlignment) draw.TextStyle {
-	return draw.TextStyle{Color: s.colour[r], Font: font.Font{Typeface: "Liberation", Variant: "Sans", Size: textSize}, XAlign: x, YAlign: y,
+	return draw.TextStyle{Color: s.colour[r], Font: font.Font{Typeface: typeface, Size: textSize}, XAlign: x, YAlign: y,
 		Handler: lettering{text.Plain{Fonts: faces}}}
 }
 
@@ -242,32 +209,8 @@ func fit(style draw.TextStyle, s string, width vg.Length) string {
 // disc is the path of a circle.
 func disc(at vg.Point, radius vg.Length) vg.Path { return sector(at, 0, radius, 0, 360) }
 
-// axes is a plot of the library with our style and no marks yet.
-func (s *sheet) axes() *plot.Plot {
-	p := plot.New()
-	p.BackgroundColor = nil
-	p.TextHandler = lettering{text.Plain{Fonts: faces}}
-	for _, a := range []*plot.Axis{&p.X, &p.Y} {
-		a.Padding = 0
-		a.LineStyle = s.line(quiet, hairline)
-		a.Tick.LineStyle = s.line(quiet, 0)
-		a.Tick.Length = 0
-		a.Label.Padding = 2
-	}
-	p.Y.LineStyle.Width = 0
-	const below, level = -1.35, -0.68 // the library sets tick labels a descent too high: clear of the axis, and level with the grid
-	p.X.Tick.Label = s.style(quiet, draw.XCenter, below)
-	p.Y.Tick.Label = s.style(quiet, draw.XRight, level)
-	p.X.Label.TextStyle = s.style(ink, draw.XCenter, draw.YBottom)
-	p.Y.Label.TextStyle = s.style(ink, draw.XCenter, draw.YBottom)
-	return p
-}
-
 // widest is how wide a scale's labels are beside an upright axis.
 func (s *sheet) widest(sc scale) vg.Length {
-	style, most := s.style(quiet, draw.XRight, draw.YCenter), vg.Length(0)
-	for _, t := range sc.ticks {
-		most = max(most, style.Width(t.Label))
-	}
-	return most
+	widest, _ := sc.extents(s.style(quiet, draw.XRight, draw.YCenter))
+	return widest
 }

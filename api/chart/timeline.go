@@ -5,7 +5,6 @@ import (
 	"math"
 	"time"
 
-	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 )
 
@@ -117,7 +116,7 @@ func (d *Timeline) dates(narrow bool) scale {
 			return s
 		}
 		if at >= s.min {
-			s.ticks = append(s.ticks, plot.Tick{Value: at, Label: t.Format(format)})
+			s.ticks = append(s.ticks, tick{Value: at, Label: t.Format(format)})
 		}
 	}
 }

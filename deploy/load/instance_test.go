@@ -1,117 +1,30 @@
 package load
 
 import (
-	"bufio"
 	"bytes"
 	"context"
 	"fmt"
 	"io"
 	"net/http"
 	"os"
-	"os/exec"
 	"strconv"
-	"strings"
-	"sync"
-	"syscall"
 	"testing"
 	"time"
+
+	"mastworth/deploy/running"
 )
 
-// instance is a running service.
+// instance is a running service that is looked at.
 type instance struct {
+	*running.Instance
 	base string // http://127.0.0.1:PORT
-	cmd  *exec.Cmd
-	log  *journal
-	rest chan error // how it ended
 }
 
-// journal keeps what a service says that is not the usual: everything but the lines of level INFO, and of those the last.
-type journal struct {
-	mu      sync.Mutex
-	unusual []string
-}
-
-const mostUnusual = 50
-
-func (j *journal) read(r io.Reader) {
-	lines := bufio.NewScanner(r)
-	lines.Buffer(nil, 1<<20)
-	for lines.Scan() {
-		line := lines.Text()
-		if strings.Contains(line, "level=INFO") || strings.Contains(line, `"level":"INFO"`) {
-			continue
-		}
-		j.mu.Lock()
-		if len(j.unusual) < mostUnusual {
-			j.unusual = append(j.unusual, line)
-		}
-		j.mu.Unlock()
-	}
-}
-
-func (j *journal) lines() []string {
-	j.mu.Lock()
-	defer j.mu.Unlock()
-	return j.unusual
-}
-
-// start runs the service over a database and waits until it is ready. It is stopped when the test ends, has to end well then, and
-// must have warned of nothing.
+// start runs the club's service over a database.
 func start(t *testing.T, database string, more ...string) *instance {
 	t.Helper()
-	arguments := append([]string{"serve", "--listen", "127.0.0.1:0", "--database", database, "--club-name", "Windward Hill"}, more...)
-	cmd := tied(exec.CommandContext(context.Background(), binary(t), arguments...))
-	cmd.Dir = t.TempDir()
-	out, err := cmd.StdoutPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	said, err := cmd.StderrPipe()
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := cmd.Start(); err != nil {
-		t.Fatal(err)
-	}
-	i := &instance{cmd: cmd, log: &journal{}, rest: make(chan error, 1)}
-	var reading sync.WaitGroup
-	reading.Go(func() { i.log.read(said) })
-	first := bufio.NewReader(out)
-	line, err := first.ReadString('\n')
-	if _, at, ok := strings.Cut(line, " listens on "); ok {
-		i.base = strings.TrimSpace(at)
-	}
-	reading.Go(func() { _, _ = io.Copy(io.Discard, first) }) // it ends with the process
-	go func() {
-		reading.Wait() // Wait closes the pipes
-		i.rest <- cmd.Wait()
-	}()
-	t.Cleanup(func() { i.stop(t) })
-	if i.base == "" {
-		t.Fatalf("the service does not say where it listens: %q, %v, %q", line, err, i.log.lines())
-	}
-	return i
-}
-
-// stop asks the service to end.
-func (i *instance) stop(t *testing.T) {
-	t.Helper()
-	if err := i.cmd.Process.Signal(syscall.SIGTERM); err != nil {
-		t.Errorf("the service had ended by itself: %v", err)
-	}
-	select {
-	case err := <-i.rest:
-		if err != nil {
-			t.Errorf("the service ended badly: %v", err)
-		}
-	case <-time.After(30 * time.Second):
-		t.Error("the service did not end when it was asked to")
-		_ = i.cmd.Process.Kill() // it is gone then
-		<-i.rest
-	}
-	if u := i.log.lines(); len(u) > 0 {
-		t.Errorf("the service said, and should not have had to:\n%s", strings.Join(u, "\n"))
-	}
+	i := running.Start(t, database, append([]string{"--club-name", "Windward Hill"}, more...)...)
+	return &instance{Instance: i, base: i.Base}
 }
 
 // sample is what an instance holds at a moment.
@@ -164,7 +77,7 @@ func metric(text []byte, name string) (float64, error) {
 
 // peak is the most memory the instance ever held, MB; 0 where the system does not tell.
 func (i *instance) peak() float64 {
-	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", i.cmd.Process.Pid))
+	text, err := os.ReadFile(fmt.Sprintf("/proc/%d/status", i.PID))
 	if err != nil {
 		return 0
 	}

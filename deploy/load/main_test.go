@@ -12,48 +12,16 @@
 package load
 
 import (
-	"fmt"
 	"os"
-	"os/exec"
-	"path/filepath"
 	"strconv"
-	"sync"
 	"testing"
 	"time"
 
+	"mastworth/deploy/running"
 	"mastworth/storage/postgres/postgrestest"
 )
 
-var (
-	built   sync.Once
-	program string // the built one
-	folder  string // it lies in
-	failed  error
-)
-
-func TestMain(m *testing.M) {
-	postgrestest.Main(m, func() error { return os.RemoveAll(folder) })
-}
-
-// binary is the program, built once a run, as it is released but for its version.
-func binary(t *testing.T) string {
-	t.Helper()
-	built.Do(func() {
-		if folder, failed = os.MkdirTemp("", "mastworth-load-"); failed != nil {
-			return
-		}
-		program = filepath.Join(folder, "mastworth")
-		build := exec.CommandContext(t.Context(), "go", "build", "-trimpath", "-o", program, "mastworth/cmd/mastworth")
-		build.Env = append(os.Environ(), "CGO_ENABLED=0")
-		if out, err := build.CombinedOutput(); err != nil {
-			failed = fmt.Errorf("go build: %w\n%s", err, out)
-		}
-	})
-	if failed != nil {
-		t.Fatal(failed)
-	}
-	return program
-}
+func TestMain(m *testing.M) { postgrestest.Main(m, running.CleanUp) }
 
 // lasting is how long a run lasts by the environment; 0 is not at all.
 func lasting(t *testing.T, name string, usual, inCI time.Duration) time.Duration {

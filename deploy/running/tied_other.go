@@ -1,6 +1,6 @@
 //go:build !linux
 
-package load
+package running
 
 import "os/exec"
 

@@ -1,4 +1,4 @@
-package load
+package running
 
 import (
 	"os/exec"
