@@ -45,3 +45,11 @@ func (s *service) readMethodPage(c *gin.Context) error {
 		return "method", &page.Frame{Title: page.Text("methods.title"), JSON: "/v1/methods", Page: p}, err
 	})
 }
+
+// readContractPage is the contract for people.
+func (s *service) readContractPage(c *gin.Context) error {
+	return s.showKept(c, &s.contractPage, func() (string, *page.Frame, error) {
+		p, err := page.NewContractPage()
+		return "contract", &page.Frame{Title: page.Text("contract.title", p.Version), Page: p}, err
+	})
+}

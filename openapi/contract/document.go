@@ -54,6 +54,7 @@ type Property struct {
 	In          string // path, query, header; empty for a property
 	Required    bool
 	Deprecated  bool
+	MayBeEmpty  bool // a parameter that may be given without a value
 	Description string
 	Example     string
 	Type        Type

@@ -87,9 +87,12 @@ func (r *reader) operation(doc *Document, method, path string, item, op node) {
 
 func (r *reader) parameter(n node) Property {
 	n, _ = r.resolve(n)
-	n.known("name", "in", "required", "description", "schema", "example", "style", "explode", "deprecated")
+	n.known("name", "in", "required", "description", "schema", "example", "allowEmptyValue", "deprecated", "style", "explode")
+	if n.get("explode").is() && n.text("explode") != "true" || n.get("style").is() && n.text("style") != "form" {
+		n.stop("a parameter of several values is read as one that is repeated")
+	}
 	return Property{Name: n.text("name"), In: n.text("in"), Required: n.yes("required"), Deprecated: n.yes("deprecated"),
-		Description: n.text("description"), Example: n.text("example"), Type: r.typeOf(n.get("schema"))}
+		MayBeEmpty: n.yes("allowEmptyValue"), Description: n.text("description"), Example: n.text("example"), Type: r.typeOf(n.get("schema"))}
 }
 
 func (r *reader) body(n node) *Body {
@@ -154,7 +157,7 @@ func (r *reader) resolve(n node) (to node, name string) {
 		to, name = to.get(part), part
 	}
 	if !to.is() {
-		n.stop("there is no " + ref)
+		n.stop("there is no %s", ref)
 	}
 	return to, name
 }
