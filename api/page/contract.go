@@ -14,6 +14,7 @@ type ContractPage struct {
 	Version string
 	Text    template.HTML
 	Groups  []contractGroup
+	Shared  []contractAnswer // answers of many operations
 	Schemas []contractSchema
 }
 
@@ -42,6 +43,7 @@ type contractRow struct {
 // contractAnswer are statuses answered alike.
 type contractAnswer struct {
 	Statuses string
+	Shared   string // the name of one that many operations have, which is told once
 	Media    string
 	Type     template.HTML
 	About    template.HTML
@@ -71,6 +73,9 @@ func NewContractPage() (ContractPage, error) {
 		}
 		p.Groups = append(p.Groups, group)
 	}
+	for i := range doc.Answers {
+		p.Shared = append(p.Shared, answerOf(&doc.Answers[i]))
+	}
 	for i := range doc.Schemas {
 		p.Schemas = append(p.Schemas, schemaOf(&doc.Schemas[i]))
 	}
@@ -94,9 +99,7 @@ func operationOf(op *contract.Operation) contractOperation {
 	}
 	for i := range op.Answers {
 		a := answerOf(&op.Answers[i])
-		alike := slices.IndexFunc(out.Answers, func(o contractAnswer) bool {
-			return o.Type == a.Type && o.Media == a.Media && o.About == a.About && o.Headers == a.Headers
-		})
+		alike := slices.IndexFunc(out.Answers, func(o contractAnswer) bool { return a.Shared != "" && o.Shared == a.Shared })
 		if alike < 0 {
 			out.Answers = append(out.Answers, a)
 			continue
@@ -107,7 +110,7 @@ func operationOf(op *contract.Operation) contractOperation {
 }
 
 func answerOf(a *contract.Answer) contractAnswer {
-	out := contractAnswer{Statuses: a.Status, About: inline(a.Description)}
+	out := contractAnswer{Statuses: a.Status, Shared: a.Shared, About: inline(a.Description)}
 	var media, headers []string
 	for _, m := range a.Media {
 		media = append(media, m.Types...)

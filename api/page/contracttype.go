@@ -25,7 +25,7 @@ func kindOf(t *contract.Type) template.HTML {
 	switch {
 	case t.Ref != "":
 		name := template.HTMLEscapeString(t.Ref)
-		return template.HTML(`<a href="#` + name + `">` + name + `</a>`) //nolint:gosec // escaped
+		return template.HTML(`<a href=#` + name + `>` + name + `</a>`) //nolint:gosec // escaped
 	case len(t.Enum) > 0:
 		words := "<code>" + strings.Join(eachEscaped(t.Enum), "</code>, <code>") + "</code>"
 		if t.Open {

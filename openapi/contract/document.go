@@ -7,6 +7,7 @@ package contract
 type Document struct {
 	Title, Version, Description string
 	Groups                      []Group
+	Answers                     []Answer // that operations share, by their name in Shared
 	Schemas                     []Schema
 }
 

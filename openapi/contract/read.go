@@ -55,6 +55,11 @@ func (r *reader) document() *Document {
 			}
 		}
 	}
+	for _, a := range r.root.get("components").get("responses").members() {
+		shared := r.answer("", a.value)
+		shared.Shared = a.name
+		doc.Answers = append(doc.Answers, shared)
+	}
 	for _, s := range r.root.get("components").get("schemas").members() {
 		doc.Schemas = append(doc.Schemas, Schema{Name: s.name, Description: s.value.text("description"), Type: r.typeOf(s.value)})
 	}

@@ -72,12 +72,25 @@ func (p *parser) row(until rune) (string, error) {
 		case strings.ContainsRune("})]", r):
 			return "", fmt.Errorf("%q closes nothing", r)
 		}
+		called := functions[p.word()]
 		part, err := p.quotient()
 		if err != nil {
 			return "", err
 		}
+		if called && out.Len() > 0 && !strings.HasSuffix(out.String(), "</mo>") && !strings.HasSuffix(out.String(), space) {
+			out.WriteString(space) // a function is set off from what it multiplies
+		}
 		out.WriteString(part)
 	}
+}
+
+// space is a thin one.
+const space = `<mspace width="0.17em"/>`
+
+// word is the name that comes next; empty where none does.
+func (p *parser) word() string {
+	ahead := parser{rest: p.rest}
+	return ahead.run(unicode.IsLetter)
 }
 
 // quotient is an item, or a fraction of items.
@@ -122,7 +135,7 @@ func (p *parser) item() (string, error) {
 		default:
 			out := scripted(base, below.one(), above.one(), lowered(first))
 			if called && r == ' ' { // an argument without brackets is set off
-				out += `<mspace width="0.17em"/>`
+				out += space
 			}
 			return out, nil
 		}
@@ -216,7 +229,7 @@ func (p *parser) name() (string, error) {
 	return "<mi>" + name + "</mi>", nil
 }
 
-var functions = map[string]bool{"ln": true, "lg": true, "exp": true, "sin": true, "cos": true, "tan": true, "acos": true, "min": true, "max": true}
+var functions = map[string]bool{"ln": true, "lg": true, "exp": true, "sin": true, "cos": true, "tan": true, "acos": true, "asin": true, "min": true, "max": true}
 
 func (p *parser) run(is func(rune) bool) string {
 	n := 0
