@@ -40,12 +40,12 @@ func TestEveryPage(t *testing.T) {
 			for _, fault := range value[[]string](t, page, cutOff) {
 				t.Errorf("at 360 px: %s", fault)
 			}
-			pictures(t, page, p.name)
 			most := mostWeight
 			if p.reference() {
 				most = mostReferenceWeight
 				do(t, page, run(onlyFirst))
 			}
+			pictures(t, page, p.name)
 			do(t, page, colours("light"), chromedp.EmulateViewport(1280, 900), run(everythingLoads))
 			audit(t, page, axe, "light")
 			do(t, page, colours("dark"))
@@ -76,7 +76,7 @@ const everythingLoads = `(() => {
 	for (const d of document.querySelectorAll("details")) d.open = true;
 })()`
 
-// onlyFirst leaves a few of what a book has a hundred times, for axe, which would look at all of it for minutes.
+// onlyFirst leaves a few of what a book has a hundred times, for pictures, and for axe, which would look at all of it for minutes.
 const onlyFirst = `document.querySelectorAll("article ~ article ~ article, details ~ details ~ details ~ details, #schemas ~ table ~ table ~ table")
 	.forEach((e) => e.remove())`
 
