@@ -97,8 +97,8 @@ func TestTheContractsPageHasAllOfIt(t *testing.T) {
 		}
 	}
 	for name, s := range f.spec.Components.Schemas {
-		_, part, found := strings.Cut(body, `<h4 id="`+name+`">`)
-		part, _, _ = strings.Cut(part, "<h4 ")
+		_, part, found := strings.Cut(body, `<h3 id="`+name+`">`)
+		part, _, _ = strings.Cut(part, "<h3 ")
 		if !found {
 			t.Errorf("the schema %s is not there", name)
 		}
