@@ -13,11 +13,7 @@ import (
 	"github.com/chromedp/chromedp"
 )
 
-// Bytes of a page, with all it loads.
-const (
-	mostWeight          = 150_000
-	mostReferenceWeight = 200_000
-)
+const mostWeight = 150_000 // bytes of a page as it travels, with all it loads
 
 // Every page of the contract, in a browser as wide as a phone, a tablet and a desk, light and dark: it is built as a page should be,
 // nothing is cut off, nothing fails, nothing is asked of anyone else, and whoever hears it or goes by keys can use it.
@@ -40,9 +36,7 @@ func TestEveryPage(t *testing.T) {
 			for _, fault := range value[[]string](t, page, cutOff) {
 				t.Errorf("at 360 px: %s", fault)
 			}
-			most := mostWeight
 			if p.reference() {
-				most = mostReferenceWeight
 				do(t, page, run(onlyFirst))
 			}
 			pictures(t, page, p.name)
@@ -50,7 +44,7 @@ func TestEveryPage(t *testing.T) {
 			audit(t, page, axe, "light")
 			do(t, page, colours("dark"))
 			audit(t, page, axe, "dark")
-			if t.Logf("%s weighs %.0f kB", p.path, bytes/1000); bytes > float64(most) {
+			if t.Logf("%s weighs %.0f kB", p.path, bytes/1000); bytes > mostWeight {
 				t.Errorf("it weighs %.0f bytes", bytes)
 			}
 			_, faults := w.weight()
