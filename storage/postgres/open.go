@@ -5,11 +5,9 @@ package postgres
 import (
 	"context"
 	"embed"
-	"errors"
 	"fmt"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"mastworth/storage"
@@ -35,6 +33,12 @@ func Open(ctx context.Context, url string) (*Store, error) {
 	config, err := pgxpool.ParseConfig(url)
 	if err != nil {
 		return nil, fmt.Errorf("postgres: %w", err) // pgx keeps the password out of it
+	}
+	if config.ConnConfig.ConnectTimeout == 0 { // unless the URL says otherwise
+		config.ConnConfig.ConnectTimeout = connectPatience
+	}
+	if config.PingTimeout == 0 {
+		config.PingTimeout = pingPatience
 	}
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
@@ -89,8 +93,10 @@ func migrate(ctx context.Context, pool *pgxpool.Pool) error {
 
 // Ping reports whether the database answers.
 func (s *Store) Ping(ctx context.Context) error {
-	if err := s.pool.Ping(ctx); err != nil {
-		return fmt.Errorf("postgres: ping: %w", err)
+	p := patiently(ctx, pingPatience)
+	defer p.end()
+	if err := s.pool.Ping(p); err != nil {
+		return fmt.Errorf("postgres: ping: %w", mapped(p, err))
 	}
 	return nil
 }
@@ -105,37 +111,4 @@ func (s *Store) Pool() (inUse, idle, most int) {
 func (s *Store) Close() error {
 	s.pool.Close()
 	return nil
-}
-
-// inTransaction runs f in a transaction that is committed if it succeeds, and leaves nothing behind otherwise.
-func (s *Store) inTransaction(ctx context.Context, what string, f func(tx pgx.Tx) error) error {
-	if err := pgx.BeginFunc(ctx, s.pool, f); err != nil {
-		return fmt.Errorf("postgres: %s: %w", what, mapped(err))
-	}
-	return nil
-}
-
-// The SQLSTATEs that mean something to the store's callers.
-const (
-	foreignKeyViolation = "23503"
-	uniqueViolation     = "23505"
-	serializationFailed = "40001"
-	deadlockDetected    = "40P01"
-)
-
-// mapped turns what the driver says into the store's errors, keeping the driver's beside it.
-func mapped(err error) error {
-	if errors.Is(err, pgx.ErrNoRows) {
-		return storage.ErrNotFound
-	}
-	var pg *pgconn.PgError
-	if errors.As(err, &pg) {
-		switch pg.Code {
-		case foreignKeyViolation:
-			return fmt.Errorf("%w: %w", storage.ErrInUse, err)
-		case uniqueViolation, serializationFailed, deadlockDetected:
-			return fmt.Errorf("%w: %w", storage.ErrConflict, err)
-		}
-	}
-	return err
 }
