@@ -38,7 +38,7 @@ func (s *Store) Check(ctx context.Context) (found []string, err error) {
 	for _, l := range looks {
 		lines, err := s.lines(ctx, l.query)
 		if err != nil {
-			return found, fmt.Errorf("sqlite: %s: %w", l.query, err)
+			return found, fmt.Errorf("sqlite: %s: %w", l.query, mapped(err))
 		}
 		for _, line := range lines {
 			if line != l.fine {
