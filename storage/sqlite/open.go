@@ -52,11 +52,11 @@ func Open(ctx context.Context, path string) (*Store, error) {
 }
 
 // dsn has every pragma in it, so that each connection of a pool gets them. The busy timeout comes first: the others may
-// have to wait for a lock themselves.
+// have to wait for a lock themselves. The log beside the file grows as large as the largest import, and is cut back after it.
 func dsn(path, more string) string {
 	file := url.URL{Path: filepath.ToSlash(path)}
 	return "file:" + file.EscapedPath() + "?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)" +
-		"&_pragma=synchronous(NORMAL)&_pragma=foreign_keys(1)" + more
+		"&_pragma=synchronous(NORMAL)&_pragma=foreign_keys(1)&_pragma=journal_size_limit(67108864)" + more
 }
 
 // migrate brings the schema up to date, one transaction a step. SQLite's user_version is the number of the last.
