@@ -55,9 +55,13 @@ func (s *Store) inTransaction(ctx context.Context, what string, f func(ctx conte
 
 // inLongTransaction is inTransaction for an f that takes its own time between its statements, and says so to the patient.
 func (s *Store) inLongTransaction(ctx context.Context, most time.Duration, what string, f func(p *patient, tx pgx.Tx) error) error {
-	p := patiently(ctx, most)
+	p := patiently(ctx, patience)
 	defer p.end()
-	if err := pgx.BeginFunc(p, s.pool, func(tx pgx.Tx) error { return f(p, tx) }); err != nil {
+	if err := pgx.BeginFunc(p, s.pool, func(tx pgx.Tx) error {
+		p.most = most // there is a connection, and it answers
+		p.wait()
+		return f(p, tx)
+	}); err != nil {
 		return fmt.Errorf("postgres: %s: %w", what, mapped(p, err))
 	}
 	return nil
@@ -78,8 +82,8 @@ func mapped(ctx context.Context, err error) error {
 	if errors.Is(err, pgx.ErrNoRows) {
 		return storage.ErrNotFound
 	}
-	if errors.Is(context.Cause(ctx), errSlow) {
-		// Not wrapped: a context of our own has ended, not the caller's.
+	if errors.Is(context.Cause(ctx), errSlow) || ctx.Err() == nil && (errors.Is(err, context.DeadlineExceeded) || errors.Is(err, context.Canceled)) {
+		// Not wrapped: a context of our own or of the pool's has ended, not the caller's.
 		return fmt.Errorf("%w: %v", errSlow, err) //nolint:errorlint // see above
 	}
 	var pg *pgconn.PgError
