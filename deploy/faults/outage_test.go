@@ -26,13 +26,19 @@ func newTroubled(t *testing.T, database string) *troubled {
 	t.Helper()
 	s := &troubled{subject: newSubject(t, database, "--cache-mb", "0")}
 	s.begin(t)
+	s.plant(t)
+	return s
+}
+
+// plant puts something in to ask for.
+func (s *troubled) plant(t *testing.T) {
+	t.Helper()
 	s.Expect(`"level":`) // it has to say that requests failed
 	var made struct{ ID string }
 	s.ask(t, http.MethodPost, "/v1/records", table).into(t, &made)
 	s.record = made.ID
 	s.ask(t, http.MethodPost, "/v1/sites", garden("here", s.record)).into(t, &made)
 	s.site = made.ID
-	return s
 }
 
 // asks are requests that need the database, with what is answered where it is there.

@@ -46,7 +46,7 @@ func Open(ctx context.Context, url string) (*Store, error) {
 	}
 	if err := migrate(ctx, pool); err != nil {
 		pool.Close()
-		return nil, fmt.Errorf("postgres: %w", err)
+		return nil, fmt.Errorf("postgres: %w", mapped(ctx, err))
 	}
 	return &Store{pool: pool}, nil
 }
@@ -58,6 +58,10 @@ func migrate(ctx context.Context, pool *pgxpool.Pool) error {
 	if err != nil {
 		return err
 	}
+	// Mostly there is nothing to be done, which takes no lock, and can be seen where nothing can be written.
+	if at, err := schemaVersion(ctx, pool); err == nil && at == len(steps) {
+		return nil
+	}
 	for {
 		done := false
 		err := pgx.BeginFunc(ctx, pool, func(tx pgx.Tx) error {
@@ -67,9 +71,9 @@ func migrate(ctx context.Context, pool *pgxpool.Pool) error {
 			if _, err := tx.Exec(ctx, "CREATE TABLE IF NOT EXISTS schema_version (number BIGINT PRIMARY KEY)"); err != nil {
 				return fmt.Errorf("reading the schema's version: %w", err)
 			}
-			var at int
-			if err := tx.QueryRow(ctx, "SELECT COALESCE(MAX(number), 0) FROM schema_version").Scan(&at); err != nil {
-				return fmt.Errorf("reading the schema's version: %w", err)
+			at, err := schemaVersion(ctx, tx)
+			if err != nil {
+				return err
 			}
 			switch {
 			case at > len(steps):
@@ -82,13 +86,32 @@ func migrate(ctx context.Context, pool *pgxpool.Pool) error {
 			if _, err := tx.Exec(ctx, step.SQL); err != nil {
 				return fmt.Errorf("migration %s: %w", step.Name, err)
 			}
-			_, err := tx.Exec(ctx, "INSERT INTO schema_version (number) VALUES ($1)", step.Number)
+			_, err = tx.Exec(ctx, "INSERT INTO schema_version (number) VALUES ($1)", step.Number)
 			return err
 		})
 		if err != nil || done {
 			return err
 		}
 	}
+}
+
+// schemaVersion is the number of the last step that was taken.
+func schemaVersion(ctx context.Context, in interface {
+	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
+}) (at int, err error) {
+	if err := in.QueryRow(ctx, "SELECT COALESCE(MAX(number), 0) FROM schema_version").Scan(&at); err != nil {
+		return 0, fmt.Errorf("reading the schema's version: %w", err)
+	}
+	return at, nil
+}
+
+// Writable is ErrNoRoom where the database may only be read, as a standby.
+func (s *Store) Writable(ctx context.Context) error {
+	only, err := one(s.ask(ctx, "SELECT current_setting('transaction_read_only')"), "whether it may be written", pgx.RowTo[string])
+	if err == nil && only == "on" {
+		err = fmt.Errorf("postgres: %w: it takes no changes; connect to the primary, or unset default_transaction_read_only", storage.ErrNoRoom)
+	}
+	return err
 }
 
 // Ping reports whether the database answers.
