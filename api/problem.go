@@ -116,6 +116,12 @@ func newProblem(k *kind, format string, args ...any) *problem {
 
 func notFound(format string, args ...any) *problem { return newProblem(missing, format, args...) }
 
+// isMissing tells what is not there from all else that may be wrong.
+func isMissing(err error) bool {
+	var p *problem
+	return errors.As(err, &p) && p.kind == missing || errors.Is(err, storage.ErrNotFound)
+}
+
 // add notes a place where something is wrong.
 func (p *problem) add(location, format string, args ...any) {
 	p.errors = append(p.errors, openapi.ProblemError{Location: location, Detail: fmt.Sprintf(format, args...)})
