@@ -34,7 +34,7 @@ func TestSlowReaders(t *testing.T) {
 		return c
 	}
 	stuck := ask()
-	defer stuck.Close()
+	defer stuck.Close() //nolint:errcheck // a test is over then
 	select {
 	case took := <-served:
 		if took < wait/2 {
@@ -45,7 +45,7 @@ func TestSlowReaders(t *testing.T) {
 	}
 
 	steady := ask()
-	defer steady.Close()
+	defer steady.Close() //nolint:errcheck // a test is over then
 	r, err := http.ReadResponse(bufio.NewReader(steady), nil)
 	if err != nil {
 		t.Fatal(err)

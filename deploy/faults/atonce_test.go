@@ -236,7 +236,7 @@ func (c crowd) readings() {
 func (c crowd) stored(site string) []storage.Reading {
 	c.t.Helper()
 	store := c.open(c.t)
-	defer store.Close()
+	defer store.Close() //nolint:errcheck // a test is over then
 	all, err := store.Readings(context.WithoutCancel(c.t.Context()), site)
 	if err != nil {
 		c.t.Fatal(err)

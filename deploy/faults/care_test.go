@@ -197,7 +197,7 @@ func (s *subject) damage(t *testing.T, record string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		defer c.Close(context.WithoutCancel(t.Context()))
+		defer c.Close(context.WithoutCancel(t.Context())) //nolint:errcheck // a test is over then
 		err = c.QueryRow(t.Context(), "SELECT data FROM blocks WHERE record_id = $1 AND month = '2018-01'", record).Scan(&data)
 		if err != nil {
 			t.Fatal(err)
@@ -211,7 +211,7 @@ func (s *subject) damage(t *testing.T, record string) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		defer db.Close()
+		defer db.Close() //nolint:errcheck // a test is over then
 		if err = db.QueryRowContext(t.Context(), "SELECT data FROM blocks WHERE record_id = ? AND month = '2018-01'", record).Scan(&data); err != nil {
 			t.Fatal(err)
 		}

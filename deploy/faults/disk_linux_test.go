@@ -224,7 +224,7 @@ func TestReadOnlyPostgres(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		defer c.Close(t.Context())
+		defer c.Close(t.Context()) //nolint:errcheck // a test is over then
 		turn := func(readOnly string) {
 			t.Helper()
 			for _, statement := range []string{

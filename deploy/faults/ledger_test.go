@@ -102,7 +102,7 @@ func upload(ctx context.Context, l *ledger, _ *rand.Rand) {
 		}
 		in.Close() //nolint:errcheck // never fails
 	}()
-	defer out.Close()
+	defer out.Close() //nolint:errcheck // a test is over then
 	r, err := http.NewRequestWithContext(ctx, http.MethodPost, l.Base+"/v1/records?name=chunks.csv", out)
 	if err != nil {
 		return
@@ -215,7 +215,7 @@ func (l *ledger) check(t *testing.T) {
 func (l *ledger) checkReadings(t *testing.T) {
 	t.Helper()
 	store := l.open(t)
-	defer store.Close()
+	defer store.Close() //nolint:errcheck // a test is over then
 	all, err := store.Readings(t.Context(), l.home)
 	if n := len(all); err != nil || n%readingsAtOnce != 0 || n/readingsAtOnce < l.kept || n/readingsAtOnce > l.batches {
 		t.Errorf("%d readings, of %d batches promised and %d sent, %v", n, l.kept, l.batches, err)

@@ -83,7 +83,7 @@ func (s *subject) age(t *testing.T, steps int) int {
 		if err != nil {
 			t.Fatal(err)
 		}
-		defer c.Close(context.WithoutCancel(t.Context()))
+		defer c.Close(context.WithoutCancel(t.Context())) //nolint:errcheck // a test is over then
 		execute = func(statement string) error { _, err := c.Exec(t.Context(), statement); return err }
 		statements = append(statements, "DROP SCHEMA public CASCADE", "CREATE SCHEMA public", "CREATE TABLE schema_version (number BIGINT PRIMARY KEY)")
 	} else {
@@ -96,7 +96,7 @@ func (s *subject) age(t *testing.T, steps int) int {
 		if err != nil {
 			t.Fatal(err)
 		}
-		defer db.Close()
+		defer db.Close() //nolint:errcheck // a test is over then
 		execute = func(statement string) error { _, err := db.ExecContext(t.Context(), statement); return err }
 	}
 	for i, m := range s.migrations(t)[:steps] {

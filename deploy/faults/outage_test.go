@@ -135,6 +135,7 @@ func (s *troubled) ends(t *testing.T) {
 
 // The database is halted in the middle of requests, is away for a while, and comes back: twice.
 func TestDatabaseRestarted(t *testing.T) {
+	t.Parallel()
 	server := postgrestest.Own(t)
 	s := newTroubled(t, server.URL)
 	for range 2 {
@@ -185,6 +186,7 @@ func TestDatabaseRestarted(t *testing.T) {
 
 // The line to the database is slow, falls silent, is cut, or leads nowhere any more.
 func TestDatabaseUnreachable(t *testing.T) {
+	t.Parallel()
 	for name, trouble := range map[string]struct {
 		begin, end func(l *line)
 		ready      int

@@ -164,7 +164,7 @@ func (s *subject) open(t *testing.T) storage.Store {
 func (s *subject) verify(t *testing.T) storage.Verified {
 	t.Helper()
 	store := s.open(t)
-	defer store.Close()
+	defer store.Close() //nolint:errcheck // a test is over then
 	v, err := storage.Verify(t.Context(), store, nil)
 	if err != nil || len(v.Bad) > 0 {
 		t.Fatalf("verify: %v, %v", v.Bad, err)

@@ -121,7 +121,7 @@ func TestRestore(t *testing.T) {
 	holds := func(t *testing.T, path string, records int) {
 		t.Helper()
 		s := open(t, path)
-		defer s.Close()
+		defer s.Close() //nolint:errcheck // a test is over then
 		if v, err := storage.Verify(t.Context(), s, nil); err != nil || v.Records != records || len(v.Bad) > 0 {
 			t.Errorf("%s: %+v, %v", path, v, err)
 		}
