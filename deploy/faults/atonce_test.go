@@ -60,8 +60,8 @@ func (c crowd) atOnce(what string, calls ...call) (counts map[int]int, answers [
 	counts = map[int]int{}
 	for i, g := range answers {
 		counts[g.status]++
-		plain := g.status < 300 || g.slug() != "" && g.status < 500 || g.status == http.StatusServiceUnavailable && g.slug() == "busy" && g.header.Get("Retry-After") != ""
-		if g.err != nil || !plain {
+		busy := g.status == http.StatusServiceUnavailable && g.slug() == "busy" && g.header.Get("Retry-After") != ""
+		if plain := g.status < 300 || g.slug() != "" && g.status < 500; g.err != nil || !plain && !busy {
 			c.t.Errorf("%s: %s %s: %s", what, calls[i].method, calls[i].path, g)
 		}
 	}
@@ -134,11 +134,13 @@ func (c crowd) sites() {
 	path := "/v1/sites/" + id
 	counts, _ = c.atOnce("the same change", same(clients, call{http.MethodPut, path, name(0), ""})...)
 	c.expect("the same change", counts, map[int]int{200: clients})
-	counts, _ = c.atOnce("changes of one version", different(clients, call{http.MethodPut, path, nil, fmt.Sprintf(`"%d"`, 1+clients)}, name)...)
+	first := fmt.Sprintf(`"%d"`, 1+clients)
+	counts, _ = c.atOnce("changes of one version", different(clients, call{http.MethodPut, path, nil, first}, name)...)
 	c.expect("changes of one version", counts, map[int]int{200: 1, 412: clients - 1})
 	counts, _ = c.atOnce("changes of any version", different(clients, call{http.MethodPut, path, nil, ""}, name)...)
 	c.expect("changes of any version", counts, map[int]int{200: clients})
-	calls := append(different(clients/2, call{http.MethodPut, path, nil, ""}, name), same(clients/2, call{http.MethodGet, path + "/estimate", nil, ""})...)
+	calls := append(different(clients/2, call{http.MethodPut, path, nil, ""}, name),
+		same(clients/2, call{http.MethodGet, path + "/estimate", nil, ""})...)
 	c.atOnce("changes and estimates", calls...)
 	var site struct {
 		Name    string
@@ -171,7 +173,8 @@ func (c crowd) records() {
 	}
 	id := c.make("/v1/records", table)
 	path := "/v1/records/" + id
-	calls := append(same(clients/4, call{http.MethodPost, "/v1/estimates", garden("there or not", id), ""}), same(clients/4, call{http.MethodGet, path + "/samples", nil, ""})...)
+	calls := append(same(clients/4, call{http.MethodPost, "/v1/estimates", garden("there or not", id), ""}),
+		same(clients/4, call{http.MethodGet, path + "/samples", nil, ""})...)
 	calls = append(calls, same(clients/4, call{http.MethodPost, "/v1/records", table, ""})...)
 	calls = append(calls, same(clients/4, call{http.MethodDelete, path, nil, ""})...)
 	counts, _ = c.atOnce("a record being deleted", calls...)
@@ -180,7 +183,8 @@ func (c crowd) records() {
 	}
 	// Either it is deleted, or a site uses it.
 	id = c.make("/v1/records", table)
-	calls = append(same(clients/2, call{http.MethodPost, "/v1/sites", garden("on it", id), ""}), same(clients/2, call{http.MethodDelete, "/v1/records/" + id, nil, ""})...)
+	calls = append(same(clients/2, call{http.MethodPost, "/v1/sites", garden("on it", id), ""}),
+		same(clients/2, call{http.MethodDelete, "/v1/records/" + id, nil, ""})...)
 	counts, _ = c.atOnce("a record being used", calls...)
 	there := c.ask(c.t, http.MethodGet, "/v1/records/"+id, nil).status == http.StatusOK
 	if there != (counts[201] > 0) || there == (counts[204] == 1) {
@@ -202,7 +206,8 @@ func (c crowd) curves() {
 	if err != nil {
 		c.t.Fatal(err)
 	}
-	calls := append(same(clients/2, call{http.MethodPost, "/v1/sites", body, ""}), same(clients/2, call{http.MethodDelete, "/v1/curves/" + id, nil, ""})...)
+	calls := append(same(clients/2, call{http.MethodPost, "/v1/sites", body, ""}),
+		same(clients/2, call{http.MethodDelete, "/v1/curves/" + id, nil, ""})...)
 	counts, _ = c.atOnce("a curve being used", calls...)
 	there := c.ask(c.t, http.MethodGet, "/v1/curves/"+id, nil).status == http.StatusOK
 	if there != (counts[201] > 0) || there == (counts[204] == 1) {
@@ -257,7 +262,8 @@ func (c crowd) mixed() {
 			call{http.MethodPut, path + "/club", []byte(`{"public":true}`), ""}, call{http.MethodGet, "/v1/club/board", nil, ""})
 	}
 	c.atOnce("everything", calls...)
-	for _, a := range []call{{http.MethodPost, "/v1/sites/none/readings", readings(0), ""}, {http.MethodGet, "/v1/sites/none/estimate", nil, ""},
+	for _, a := range []call{{http.MethodPost, "/v1/sites/none/readings", readings(0), ""},
+		{http.MethodGet, "/v1/sites/none/estimate", nil, ""},
 		{http.MethodGet, path, nil, ""}, {http.MethodGet, path + "/harvest", nil, ""}, {http.MethodDelete, path + "/readings/none", nil, ""},
 		{http.MethodPut, path, garden("gone", ""), ""}, {http.MethodPut, path + "/club", []byte(`{"public":true}`), ""}} {
 		if g := c.ask(c.t, a.method, a.path, a.body); g.status != http.StatusNotFound || g.slug() != "not-found" {

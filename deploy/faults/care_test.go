@@ -160,7 +160,8 @@ func TestDamagedBlock(t *testing.T) {
 		s.ask(t, http.MethodPost, "/v1/records", table).into(t, &other)
 		s.damage(t, in.record)
 		said, err := s.run(t, 0, "verify")
-		for _, word := range []string{"record " + in.record, "block 2018-01", "cannot be read in it", "speed_10m", "upload its file again", "1 damaged"} {
+		for _, word := range []string{"record " + in.record, "block 2018-01", "cannot be read in it", "speed_10m",
+			"upload its file again", "1 damaged"} {
 			if err == nil || !strings.Contains(said, word) {
 				t.Errorf("verify does not say %q: %v: %s", word, err, said)
 			}
@@ -212,7 +213,8 @@ func (s *subject) damage(t *testing.T, record string) {
 			t.Fatal(err)
 		}
 		defer db.Close() //nolint:errcheck // a test is over then
-		if err = db.QueryRowContext(t.Context(), "SELECT data FROM blocks WHERE record_id = ? AND month = '2018-01'", record).Scan(&data); err != nil {
+		err = db.QueryRowContext(t.Context(), "SELECT data FROM blocks WHERE record_id = ? AND month = '2018-01'", record).Scan(&data)
+		if err != nil {
 			t.Fatal(err)
 		}
 		write = func(data []byte) error {

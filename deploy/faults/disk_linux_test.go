@@ -79,15 +79,6 @@ type zeros struct{}
 
 func (zeros) Read(p []byte) (int, error) { clear(p); return len(p), nil }
 
-// fill starts the service over an empty database and puts something in.
-func fill(t *testing.T, s *subject) *troubled {
-	t.Helper()
-	in := &troubled{subject: s}
-	s.begin(t)
-	in.plant(t)
-	return in
-}
-
 // mounted mounts a small disk of its own, which only some may.
 func mounted(t *testing.T, folder, options string) {
 	t.Helper()

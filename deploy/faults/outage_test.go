@@ -24,10 +24,16 @@ type troubled struct {
 
 func newTroubled(t *testing.T, database string) *troubled {
 	t.Helper()
-	s := &troubled{subject: newSubject(t, database, "--cache-mb", "0")}
+	return fill(t, newSubject(t, database, "--cache-mb", "0"))
+}
+
+// fill starts the service over an empty database and puts something in.
+func fill(t *testing.T, s *subject) *troubled {
+	t.Helper()
+	in := &troubled{subject: s}
 	s.begin(t)
-	s.plant(t)
-	return s
+	in.plant(t)
+	return in
 }
 
 // plant puts something in to ask for.

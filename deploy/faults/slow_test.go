@@ -31,7 +31,7 @@ func TestSlowClients(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		defer c.Close()
+		defer c.Close() //nolint:errcheck // a test is over then
 		clients.Go(func() {
 			if n%2 == 0 {
 				trickle(c)
