@@ -70,7 +70,7 @@ func (s *service) keepRecord(ctx context.Context, name string, series *resource.
 		return rec, stored(err)
 	}
 	s.records.put(rec.ID, series)
-	s.metrics.rows.Add(float64(rec.Rows))
+	s.metrics.rows.AddInt64(rec.Rows)
 	return rec, nil
 }
 

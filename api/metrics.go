@@ -1,24 +1,31 @@
 package api
 
 import (
+	"bytes"
+	"fmt"
 	"net/http"
-	"strconv"
+	"sync"
 	"time"
 
+	vmetrics "github.com/VictoriaMetrics/metrics"
 	"github.com/gin-gonic/gin"
-	"github.com/prometheus/client_golang/prometheus"
-	"github.com/prometheus/client_golang/prometheus/collectors"
-	"github.com/prometheus/client_golang/prometheus/promhttp"
 )
 
-// metrics count what a service does, for whoever watches over it. No place, name or key is in them.
+// metrics count what a service does, for whoever watches over it, and tell it as Prometheus reads it. No place, name or key is in
+// them.
 type metrics struct {
-	requests *prometheus.CounterVec
-	took     *prometheus.HistogramVec
-	stages   *prometheus.HistogramVec
-	rows     prometheus.Counter
-	cached   *prometheus.CounterVec
-	answer   http.Handler
+	all      *vmetrics.Set
+	requests labelled[outcome, *vmetrics.Counter]            // by what they asked and what they got
+	took     labelled[string, *vmetrics.PrometheusHistogram] // s from a request's head to the end of its answer, by route
+	stages   map[string]*vmetrics.PrometheusHistogram        // s of an estimate, by stage
+	rows     *vmetrics.Counter                               // of records that were taken in
+	cached   map[bool]*vmetrics.Counter                      // decoded records asked for, by whether they were at hand
+}
+
+// outcome is a kind of request and of answer. There are only so many: a route is the contract's, and methods are known ones.
+type outcome struct {
+	method, route string
+	status        int
 }
 
 // The stages of an estimate.
@@ -33,34 +40,50 @@ type pooled interface {
 	Pool() (inUse, idle, most int)
 }
 
+// The upper ends of what times fall into, s.
+var (
+	requestEnds = vmetrics.ExponentialBuckets(0.0005, 4, 9)
+	stageEnds   = vmetrics.ExponentialBuckets(0.0001, 4, 9)
+)
+
+func init() { vmetrics.ExposeMetadata(true) } // a global of the library: say of each figure what type it is
+
 func newMetrics(s *service) *metrics {
-	registry := prometheus.NewRegistry()
-	m := &metrics{
-		requests: prometheus.NewCounterVec(prometheus.CounterOpts{Name: "mastworth_requests_total", Help: "Requests answered."}, []string{"method", "route", "status"}),
-		took: prometheus.NewHistogramVec(prometheus.HistogramOpts{Name: "mastworth_request_seconds", Help: "Time from a request's head to the end of its answer.",
-			Buckets: prometheus.ExponentialBuckets(0.0005, 4, 9)}, []string{"route"}),
-		stages: prometheus.NewHistogramVec(prometheus.HistogramOpts{Name: "mastworth_estimate_seconds", Help: "Time of an estimate by stage.",
-			Buckets: prometheus.ExponentialBuckets(0.0001, 4, 9)}, []string{"stage"}),
-		rows: prometheus.NewCounter(prometheus.CounterOpts{Name: "mastworth_imported_rows_total", Help: "Rows of records that were taken in."}),
-		cached: prometheus.NewCounterVec(prometheus.CounterOpts{Name: "mastworth_record_cache_total", Help: "Decoded records asked for, by whether they were at hand."},
-			[]string{"outcome"}),
+	all := vmetrics.NewSet()
+	m := &metrics{all: all, stages: map[string]*vmetrics.PrometheusHistogram{}, rows: all.NewCounter("mastworth_imported_rows_total"),
+		cached: map[bool]*vmetrics.Counter{true: all.NewCounter(`mastworth_record_cache_total{outcome="at hand"}`),
+			false: all.NewCounter(`mastworth_record_cache_total{outcome="missed"}`)}}
+	for _, stage := range []string{stageLoad, stageWork, stageWrite} {
+		m.stages[stage] = all.NewPrometheusHistogramExt(fmt.Sprintf("mastworth_estimate_seconds{stage=%q}", stage), stageEnds)
 	}
-	registry.MustRegister(m.requests, m.took, m.stages, m.rows, m.cached, collectors.NewGoCollector(),
-		collectors.NewProcessCollector(collectors.ProcessCollectorOpts{}),
-		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "mastworth_heavy_jobs", Help: "Imports and heavy estimates under way."},
-			func() float64 { return float64(len(s.heavy)) }),
-		prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "mastworth_heavy_jobs_most", Help: "How many there may be."},
-			func() float64 { return float64(cap(s.heavy)) }))
+	m.requests.made = func(a outcome) *vmetrics.Counter {
+		return all.GetOrCreateCounter(fmt.Sprintf("mastworth_requests_total{method=%q,route=%q,status=\"%d\"}", a.method, a.route, a.status))
+	}
+	m.took.made = func(route string) *vmetrics.PrometheusHistogram {
+		return all.GetOrCreatePrometheusHistogramExt(fmt.Sprintf("mastworth_request_seconds{route=%q}", route), requestEnds)
+	}
+	all.NewGauge("mastworth_heavy_jobs", func() float64 { return float64(len(s.heavy)) })
+	all.NewGauge("mastworth_heavy_jobs_most", func() float64 { return float64(cap(s.heavy)) })
 	if p, is := s.Store.(pooled); is {
-		for name, read := range map[string]func() int{
-			"in_use": func() int { n, _, _ := p.Pool(); return n }, "idle": func() int { _, n, _ := p.Pool(); return n }, "most": func() int { _, _, n := p.Pool(); return n },
-		} {
-			registry.MustRegister(prometheus.NewGaugeFunc(prometheus.GaugeOpts{Name: "mastworth_database_connections_" + name, Help: "Of the pool: " + name + "."},
-				func() float64 { return float64(read()) }))
-		}
+		all.NewGauge("mastworth_database_connections_in_use", func() float64 { n, _, _ := p.Pool(); return float64(n) })
+		all.NewGauge("mastworth_database_connections_idle", func() float64 { _, n, _ := p.Pool(); return float64(n) })
+		all.NewGauge("mastworth_database_connections_most", func() float64 { _, _, n := p.Pool(); return float64(n) })
 	}
-	m.answer = promhttp.HandlerFor(registry, promhttp.HandlerOpts{})
 	return m
+}
+
+// labelled are figures by their labels, made when first asked for.
+type labelled[K comparable, V any] struct {
+	known sync.Map // of V by K
+	made  func(K) V
+}
+
+func (l *labelled[K, V]) of(key K) V {
+	have, ok := l.known.Load(key)
+	if !ok {
+		have, _ = l.known.LoadOrStore(key, l.made(key))
+	}
+	return have.(V)
 }
 
 // measure counts a request and its time.
@@ -71,8 +94,8 @@ func (s *service) measure(c *gin.Context) {
 	if route == "" {
 		route = "none"
 	}
-	s.metrics.requests.WithLabelValues(knownMethod(c.Request.Method), route, strconv.Itoa(c.Writer.Status())).Inc()
-	s.metrics.took.WithLabelValues(route).Observe(time.Since(began).Seconds())
+	s.metrics.requests.of(outcome{knownMethod(c.Request.Method), route, c.Writer.Status()}).Inc()
+	s.metrics.took.of(route).UpdateDuration(began)
 }
 
 // knownMethod is a request's method, if it is one that anything here has: every label is kept for good, and a client may make up as
@@ -86,12 +109,12 @@ func knownMethod(method string) string {
 }
 
 // lookedUp counts a record that was asked for.
-func (m *metrics) lookedUp(atHand bool) {
-	outcome := "missed"
-	if atHand {
-		outcome = "at hand"
-	}
-	m.cached.WithLabelValues(outcome).Inc()
-}
+func (m *metrics) lookedUp(atHand bool) { m.cached[atHand].Inc() }
 
-func (s *service) readMetrics(c *gin.Context) { s.metrics.answer.ServeHTTP(c.Writer, c.Request) }
+func (s *service) readMetrics(c *gin.Context) {
+	var out bytes.Buffer
+	s.metrics.all.WritePrometheus(&out)
+	vmetrics.WriteProcessMetrics(&out)
+	vmetrics.WriteFDMetrics(&out)
+	c.Data(http.StatusOK, "text/plain; version=0.0.4; charset=utf-8", out.Bytes())
+}

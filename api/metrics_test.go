@@ -19,7 +19,7 @@ func TestMetrics(t *testing.T) {
 		`mastworth_requests_total{method="POST",route="/v1/estimates",status="200"} 1`,
 		`mastworth_requests_total{method="GET",route="/v1/sites/:id",status="404"} 1`,
 		`mastworth_requests_total{method="GET",route="none",status="404"} 1`,
-		`mastworth_estimate_seconds_count{stage="work"} 1`, "mastworth_heavy_jobs 0", "go_goroutines",
+		`mastworth_estimate_seconds_count{stage="work"} 1`, "mastworth_heavy_jobs 0", "go_goroutines", "go_memstats_heap_inuse_bytes",
 	} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the metrics lack %s", want)

@@ -53,7 +53,7 @@ func (s *service) stage(ctx context.Context, name string) func() {
 	_, span := s.tracer.Start(ctx, "estimate: "+name)
 	return func() {
 		span.End()
-		s.metrics.stages.WithLabelValues(name).Observe(time.Since(began).Seconds())
+		s.metrics.stages[name].UpdateDuration(began)
 	}
 }
 

@@ -157,7 +157,7 @@ func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures) (Rec
 	if st == nil {
 		return out, nil
 	}
-	if out.Speeds, err = DrawRecordChart(SpeedsChart(st), files, query, 600, 320); err != nil {
+	if out.Speeds, err = DrawRecordChart(SpeedsChart(st), files, query, 460, 320); err != nil {
 		return out, err
 	}
 	out.Numbers = speedNumbers(st, pictures)
@@ -215,7 +215,7 @@ func recordFacts(r *openapi.Record) []Pair {
 
 // quantityWords are the words for a quantity; its own name where there are none.
 func quantityWords(quantity string) string {
-	if words, ok := catalogue["record.quantity."+quantity]; ok {
+	if words, ok := catalogue()["record.quantity."+quantity]; ok {
 		return words
 	}
 	return quantity

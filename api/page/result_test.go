@@ -84,7 +84,7 @@ func TestWarningsOfHeights(t *testing.T) {
 	e.Heights[1].Warnings[0].Detail = "breaks one"
 	r := Result{Sections: []ResultSection{{ID: "surroundings"}}}
 	r.warn(shownEstimate{&e, Units{}})
-	want := []string{"At 12\u00a0m, 24\u00a0m: Breaks rules.", "At 18\u00a0m: Breaks one."}
+	want := []string{"At 12\u00a0m, 24\u00a0m: breaks rules.", "At 18\u00a0m: breaks one."}
 	if got := r.Sections[0].Warnings; len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Errorf("%q", got)
 	}
@@ -208,11 +208,11 @@ func TestWordsOfResults(t *testing.T) {
 	used := map[string]bool{}
 	for _, m := range regexp.MustCompile(`"((?:result|report|sites)\.[a-z0-9_.]+)"`).FindAllStringSubmatch(source.String(), -1) {
 		used[m[1]] = true
-		if _, there := catalogue[m[1]]; !there && !strings.HasSuffix(m[1], ".") && m[1] != "result.js" && m[1] != "result.css" {
+		if _, there := catalogue()[m[1]]; !there && !strings.HasSuffix(m[1], ".") && m[1] != "result.js" && m[1] != "result.css" {
 			t.Errorf("the catalogue lacks %s", m[1])
 		}
 	}
-	for key := range catalogue {
+	for key := range catalogue() {
 		begin := key[:strings.LastIndexByte(key, '.')+1]
 		if regexp.MustCompile(`^(result|report|sites)\.`).MatchString(key) && !used[key] && (begin == "result." || !used[begin]) {
 			t.Errorf("nobody asks for %s", key)

@@ -135,7 +135,7 @@ func examineStore(ctx context.Context, cfg *config, store storage.Store, say fun
 	case cfg.Keys && len(keys) == 0:
 		say(false, "keys are asked for, but there is none: mastworth keys create --name NAME --scope admin")
 	case !cfg.Keys && len(keys) > 0:
-		say(false, "there are %d keys, but nobody is asked for one: set keys", len(keys))
+		say(false, "keys are made (%d), but nobody is asked for one: set keys", len(keys))
 	}
 	now := time.Now()
 	for i := range keys {

@@ -10,7 +10,6 @@ import (
 
 	"go.opentelemetry.io/otel"
 	"go.opentelemetry.io/otel/attribute"
-	"go.opentelemetry.io/otel/exporters/otlp/otlptrace/otlptracehttp"
 	"go.opentelemetry.io/otel/sdk/resource"
 	sdktrace "go.opentelemetry.io/otel/sdk/trace"
 	"go.opentelemetry.io/otel/trace"
@@ -39,7 +38,7 @@ const traceGrace = 5 * time.Second
 
 // newTracer sends spans to a collector, in batches and beside the requests, so that a collector that is slow or gone costs nobody
 // a request; end sends what is left. Without an endpoint nothing is traced. OpenTelemetry's own environment variables for
-// headers, certificates and sampling count too.
+// headers, sampling and batches count too.
 func newTracer(ctx context.Context, endpoint string, logger *slog.Logger) (p trace.TracerProvider, end func(), err error) {
 	if endpoint == "" {
 		return nil, func() {}, nil
@@ -51,9 +50,9 @@ func newTracer(ctx context.Context, endpoint string, logger *slog.Logger) (p tra
 	if err != nil {
 		return nil, nil, fmt.Errorf("trace_endpoint: %w", err)
 	}
-	exporter, err := otlptracehttp.New(ctx, otlptracehttp.WithEndpointURL(at.String()))
+	exporter, err := newTraceExporter(at.String())
 	if err != nil {
-		return nil, nil, fmt.Errorf("trace_endpoint %s: %w", endpoint, err)
+		return nil, nil, err
 	}
 	about, err := resource.Merge(resource.Default(), resource.NewSchemaless(
 		attribute.String("service.name", "mastworth"), attribute.String("service.version", version)))
