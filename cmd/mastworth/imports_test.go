@@ -88,6 +88,7 @@ var allowed = map[string][]string{
 	"storage/postgres/postgrestest": {},
 	"deploy/running":                {},
 	"deploy/load":                   {},
+	"deploy/faults":                 {},
 	"api/browsertest":               {},
 	"storage/storagetest":           {"storage", "resource"},
 	"openapi":                       {},

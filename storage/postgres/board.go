@@ -41,26 +41,26 @@ func scanBoardEntry(row pgx.CollectableRow) (storage.BoardEntry, error) {
 
 // BoardStamp names the state of all public sites.
 func (s *Store) BoardStamp(ctx context.Context) (string, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+stateColumns+publicSites+` ORDER BY s.id COLLATE "C"`)
-	states, err := all(rows, err, "states of public sites", scanState)
+	asked := s.ask(ctx, "SELECT "+stateColumns+publicSites+` ORDER BY s.id COLLATE "C"`)
+	states, err := all(asked, "states of public sites", scanState)
 	return storage.StampOf(states), err
 }
 
 // Board lists all public sites, by ID.
 func (s *Store) Board(ctx context.Context) ([]storage.BoardEntry, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+boardColumns+publicSites+` ORDER BY s.id COLLATE "C"`)
-	return all(rows, err, "public sites", scanBoardEntry)
+	asked := s.ask(ctx, "SELECT "+boardColumns+publicSites+` ORDER BY s.id COLLATE "C"`)
+	return all(asked, "public sites", scanBoardEntry)
 }
 
 // BoardEntry reads one public site.
 func (s *Store) BoardEntry(ctx context.Context, siteID string) (storage.BoardEntry, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+boardColumns+publicSites+" AND s.id = $1", siteID)
-	return one(rows, err, "public site "+siteID, scanBoardEntry)
+	asked := s.ask(ctx, "SELECT "+boardColumns+publicSites+" AND s.id = $1", siteID)
+	return one(asked, "public site "+siteID, scanBoardEntry)
 }
 
 // SetClub replaces what a site shows.
 func (s *Store) SetClub(ctx context.Context, id string, version int64, c storage.Club) (site storage.Site, err error) {
-	err = s.inTransaction(ctx, "what site "+id+" shows", func(tx pgx.Tx) error {
+	err = s.inTransaction(ctx, "what site "+id+" shows", func(ctx context.Context, tx pgx.Tx) error {
 		rows, err := tx.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1 FOR UPDATE", id)
 		if err != nil {
 			return err

@@ -33,7 +33,7 @@ func holdRow(ctx context.Context, tx pgx.Tx, table, id string) error {
 	}
 	var there int
 	if err := tx.QueryRow(ctx, "SELECT 1 FROM "+table+" WHERE id = $1 FOR KEY SHARE", id).Scan(&there); err != nil {
-		return fmt.Errorf("%s of %s: %w", id, table, mapped(err))
+		return fmt.Errorf("%s of %s: %w", id, table, mapped(ctx, err))
 	}
 	return nil
 }
@@ -51,7 +51,7 @@ func holdRows(ctx context.Context, tx pgx.Tx, s *storage.Site) error {
 // CreateSite stores a new site.
 func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
 	site.Version = 1
-	err := s.inTransaction(ctx, "storing site "+site.ID, func(tx pgx.Tx) error {
+	err := s.inTransaction(ctx, "storing site "+site.ID, func(ctx context.Context, tx pgx.Tx) error {
 		if err := holdRows(ctx, tx, &site); err != nil {
 			return err
 		}
@@ -68,21 +68,21 @@ func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site
 
 // Site reads one site.
 func (s *Store) Site(ctx context.Context, id string) (storage.Site, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1", id)
-	return one(rows, err, "site "+id, scanSite)
+	asked := s.ask(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1", id)
+	return one(asked, "site "+id, scanSite)
 }
 
 // Sites lists sites, newest first.
 func (s *Store) Sites(ctx context.Context, p storage.Page) ([]storage.Site, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+siteColumns+` FROM sites
+	asked := s.ask(ctx, "SELECT "+siteColumns+` FROM sites
 		WHERE $1 = '' OR (created_us, id COLLATE "C") < (SELECT created_us, id COLLATE "C" FROM sites WHERE id = $1)
 		ORDER BY created_us DESC, id COLLATE "C" DESC LIMIT $2`, p.After, p.Limit)
-	return all(rows, err, "sites", scanSite)
+	return all(asked, "sites", scanSite)
 }
 
 // UpdateSite replaces a site while it still has the version given, and drops its estimate.
 func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
-	err := s.inTransaction(ctx, "updating site "+site.ID, func(tx pgx.Tx) error {
+	err := s.inTransaction(ctx, "updating site "+site.ID, func(ctx context.Context, tx pgx.Tx) error {
 		rows, err := tx.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1 FOR UPDATE", site.ID)
 		if err != nil {
 			return err
@@ -111,14 +111,14 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 
 // DeleteSite deletes a site and its estimate.
 func (s *Store) DeleteSite(ctx context.Context, id string) error {
-	return s.inTransaction(ctx, "deleting site "+id, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "deleting site "+id, func(ctx context.Context, tx pgx.Tx) error {
 		return affectsOne(tx.Exec(ctx, "DELETE FROM sites WHERE id = $1", id))
 	})
 }
 
 // SaveEstimate keeps an answer for a site.
 func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error {
-	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(ctx context.Context, tx pgx.Tx) error {
 		if err := affectsOne(tx.Exec(ctx, `INSERT INTO estimates (site_id, key, body)
 			SELECT id, $2::text, $3::bytea FROM sites WHERE id = $1 AND ($4::bigint = 0 OR updated_us = $4) FOR SHARE
 			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body`, e.SiteID, e.Key, e.Body, storage.Micros(e.Of))); err != nil {
@@ -133,9 +133,9 @@ func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error
 
 // Estimate returns the answer kept for a site.
 func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstimate, error) {
-	rows, err := s.pool.Query(ctx, `SELECT e.site_id, e.key, e.body, b.board, COALESCE(b.computed_us, 0)
+	asked := s.ask(ctx, `SELECT e.site_id, e.key, e.body, b.board, COALESCE(b.computed_us, 0)
 		FROM estimates e LEFT JOIN boards b ON b.site_id = e.site_id WHERE e.site_id = $1`, siteID)
-	return one(rows, err, "estimate of site "+siteID, func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
+	return one(asked, "estimate of site "+siteID, func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
 		var e storage.SavedEstimate
 		var computed int64
 		err := row.Scan(&e.SiteID, &e.Key, &e.Body, &e.Board, &computed)
@@ -146,8 +146,8 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 
 // Outcomes returns the answers kept for sites, without their bodies.
 func (s *Store) Outcomes(ctx context.Context, siteIDs []string) ([]storage.SavedEstimate, error) {
-	rows, err := s.pool.Query(ctx, "SELECT site_id, key, board, computed_us FROM boards WHERE site_id = ANY($1) AND board IS NOT NULL", siteIDs)
-	return all(rows, err, "kept estimates", func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
+	asked := s.ask(ctx, "SELECT site_id, key, board, computed_us FROM boards WHERE site_id = ANY($1) AND board IS NOT NULL", siteIDs)
+	return all(asked, "kept estimates", func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
 		var e storage.SavedEstimate
 		var computed int64
 		err := row.Scan(&e.SiteID, &e.Key, &e.Board, &computed)
