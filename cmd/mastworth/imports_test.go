@@ -88,6 +88,8 @@ var allowed = map[string][]string{
 	"storage/postgres/postgrestest": {},
 	"deploy/running":                {},
 	"deploy/load":                   {},
+	"deploy/ratio":                  {},
+	"deploy/footprint":              {},
 	"api/browsertest":               {},
 	"storage/storagetest":           {"storage", "resource"},
 	"openapi":                       {},
