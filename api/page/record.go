@@ -215,7 +215,7 @@ func recordFacts(r *openapi.Record) []Pair {
 
 // quantityWords are the words for a quantity; its own name where there are none.
 func quantityWords(quantity string) string {
-	if words, ok := catalogue["record.quantity."+quantity]; ok {
+	if words, ok := catalogue()["record.quantity."+quantity]; ok {
 		return words
 	}
 	return quantity

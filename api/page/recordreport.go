@@ -84,7 +84,7 @@ func (r *Record) findings(rec *openapi.Record) {
 }
 
 func ruleWords(rule string) string {
-	if words, ok := catalogue["record.rule."+rule]; ok {
+	if words, ok := catalogue()["record.rule."+rule]; ok {
 		return words
 	}
 	return rule

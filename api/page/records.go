@@ -122,7 +122,7 @@ func NewUploadForm(formats []string, values url.Values, faults map[string]string
 }
 
 func choiceWords(option, value string) string {
-	if words, ok := catalogue["records."+option+"."+value]; ok {
+	if words, ok := catalogue()["records."+option+"."+value]; ok {
 		return words
 	}
 	return value
@@ -153,7 +153,7 @@ func NewFetchForm(v url.Values, faults map[string]string) FetchForm {
 }
 
 func sourceWords(source string) string {
-	if words, ok := catalogue["records.source."+source]; ok {
+	if words, ok := catalogue()["records.source."+source]; ok {
 		return words
 	}
 	return source

@@ -208,11 +208,11 @@ func TestWordsOfResults(t *testing.T) {
 	used := map[string]bool{}
 	for _, m := range regexp.MustCompile(`"((?:result|report|sites)\.[a-z0-9_.]+)"`).FindAllStringSubmatch(source.String(), -1) {
 		used[m[1]] = true
-		if _, there := catalogue[m[1]]; !there && !strings.HasSuffix(m[1], ".") && m[1] != "result.js" && m[1] != "result.css" {
+		if _, there := catalogue()[m[1]]; !there && !strings.HasSuffix(m[1], ".") && m[1] != "result.js" && m[1] != "result.css" {
 			t.Errorf("the catalogue lacks %s", m[1])
 		}
 	}
-	for key := range catalogue {
+	for key := range catalogue() {
 		begin := key[:strings.LastIndexByte(key, '.')+1]
 		if regexp.MustCompile(`^(result|report|sites)\.`).MatchString(key) && !used[key] && (begin == "result." || !used[begin]) {
 			t.Errorf("nobody asks for %s", key)

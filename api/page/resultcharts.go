@@ -187,7 +187,7 @@ func cash(e shownEstimate, _ *openapi.HeightEstimate) chart.Chart {
 
 // wordsFor are the catalogue's words for a name on the wire; the name itself, with spaces, where it has none.
 func wordsFor(prefix, name string) string {
-	if words, ok := catalogue[prefix+name]; ok {
+	if words, ok := catalogue()[prefix+name]; ok {
 		return words
 	}
 	return plainName(name)

@@ -4,12 +4,14 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"sync"
 
 	"github.com/goccy/go-yaml"
 )
 
-// catalogue are all words of the pages by key. Another language is another file like words/en.yaml.
-var catalogue = readWords("en")
+// catalogue are all words of the pages by key, read when the first page is made: taking the file apart needs more time and memory than
+// all else at the start. Another language is another file like words/en.yaml.
+var catalogue = sync.OnceValue(func() map[string]string { return readWords("en") })
 
 func readWords(language string) map[string]string {
 	raw, err := files.ReadFile("words/" + language + ".yaml")
@@ -25,7 +27,7 @@ func readWords(language string) map[string]string {
 
 // text is the catalogue's words for a key, with arguments filled in as fmt does.
 func text(key string, args ...any) (string, error) {
-	words, ok := catalogue[key]
+	words, ok := catalogue()[key]
 	switch {
 	case !ok:
 		return "", fmt.Errorf("the catalogue has no words for %q", key)
