@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"strconv"
 	"time"
 )
 
@@ -21,6 +22,15 @@ func MicroTime(micros int64) time.Time {
 		return time.Time{}
 	}
 	return time.UnixMicro(micros).UTC()
+}
+
+// EstimateStamp names a site's state and the key of the estimate kept for it, empty for none.
+func EstimateStamp(s *Site, key string) string {
+	stamp := make([]byte, 0, 64+len(key))
+	for _, n := range []int64{s.Version, Micros(s.CreatedAt), Micros(s.UpdatedAt)} {
+		stamp = append(strconv.AppendInt(stamp, n, 36), ' ')
+	}
+	return string(append(stamp, key...))
 }
 
 // SiteState is what of a public site goes into the stamp of the board.

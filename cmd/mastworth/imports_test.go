@@ -89,6 +89,7 @@ var allowed = map[string][]string{
 	"deploy/running":                {},
 	"deploy/load":                   {},
 	"deploy/ratio":                  {},
+	"deploy/bench":                  {},
 	"deploy/footprint":              {},
 	"api/browsertest":               {},
 	"storage/storagetest":           {"storage", "resource"},

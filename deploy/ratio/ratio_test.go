@@ -17,9 +17,3 @@ func TestExponentOfPowers(t *testing.T) {
 		}
 	}
 }
-
-func TestMedian(t *testing.T) {
-	if odd, even := Median([]float64{3, 1, 2}), Median([]float64{4, 1, 2, 3}); odd != 2 || even != 2.5 {
-		t.Errorf("%g and %g instead of 2 and 2.5", odd, even)
-	}
-}

@@ -144,6 +144,19 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 	})
 }
 
+// EstimateStamp names the state of a site and of its kept answer.
+func (s *Store) EstimateStamp(ctx context.Context, siteID string) (string, error) {
+	var site storage.Site
+	var created, updated int64
+	var key string
+	if err := s.pool.QueryRow(ctx, `SELECT s.version, s.created_us, s.updated_us, COALESCE(e.key, '')
+		FROM sites s LEFT JOIN estimates e ON e.site_id = s.id WHERE s.id = $1`, siteID).Scan(&site.Version, &created, &updated, &key); err != nil {
+		return "", fmt.Errorf("postgres: state of site %s: %w", siteID, mapped(err))
+	}
+	site.CreatedAt, site.UpdatedAt = time.UnixMicro(created), time.UnixMicro(updated)
+	return storage.EstimateStamp(&site, key), nil
+}
+
 // Outcomes returns the answers kept for sites, without their bodies.
 func (s *Store) Outcomes(ctx context.Context, siteIDs []string) ([]storage.SavedEstimate, error) {
 	rows, err := s.pool.Query(ctx, "SELECT site_id, key, board, computed_us FROM boards WHERE site_id = ANY($1) AND board IS NOT NULL", siteIDs)

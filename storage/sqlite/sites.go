@@ -142,6 +142,18 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 	return e, nil
 }
 
+// EstimateStamp names the state of a site and of its kept answer.
+func (s *Store) EstimateStamp(ctx context.Context, siteID string) (string, error) {
+	var site storage.Site
+	var created, updated int64
+	var key string
+	if err := s.stamp.QueryRowContext(ctx, siteID).Scan(&site.Version, &created, &updated, &key); err != nil {
+		return "", fmt.Errorf("sqlite: state of site %s: %w", siteID, notFound(err))
+	}
+	site.CreatedAt, site.UpdatedAt = time.UnixMicro(created), time.UnixMicro(updated)
+	return storage.EstimateStamp(&site, key), nil
+}
+
 // Outcomes returns the answers kept for sites, without their bodies.
 func (s *Store) Outcomes(ctx context.Context, siteIDs []string) ([]storage.SavedEstimate, error) {
 	ids, err := json.Marshal(siteIDs)
