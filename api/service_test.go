@@ -173,7 +173,7 @@ func TestSeriesCache(t *testing.T) {
 	if want := seriesBytes(series(50)) + one; c.held != want || len(c.entries) != 2 || c.recent.Len() != 2 {
 		t.Errorf("it holds %d bytes in %d, want %d", c.held, len(c.entries), want)
 	}
-	if none := newSeriesCache(-1); func() bool { none.put("a", series(1)); return none.get("a") != nil }() {
+	if none := newCache(-1, seriesBytes); func() bool { none.put("a", series(1)); return none.get("a") != nil }() {
 		t.Error("a cache of nothing holds something")
 	}
 }
