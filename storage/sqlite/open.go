@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"net/url"
 	"path/filepath"
+	"time"
 
 	"modernc.org/sqlite" // the driver, in Go alone
 	sqlite3 "modernc.org/sqlite/lib"
@@ -24,6 +25,9 @@ func Migrations() ([]storage.Migration, error) { return storage.Migrations(migra
 
 // readers is how many connections read at once. SQLite writes with one.
 const readers = 8
+
+// idle is how long a connection is kept that nobody needs; each may hold some megabytes.
+const idle = time.Minute
 
 // Store is a storage.Store in a SQLite file.
 type Store struct {
@@ -50,6 +54,8 @@ func Open(ctx context.Context, path string) (*Store, error) {
 		return nil, errors.Join(fmt.Errorf("sqlite: opening %s: %w", path, err), write.Close())
 	}
 	read.SetMaxOpenConns(readers)
+	read.SetMaxIdleConns(readers) // opening one anew costs more than most questions
+	read.SetConnMaxIdleTime(idle)
 	stamp, err := read.PrepareContext(ctx, `SELECT s.version, s.created_us, s.updated_us, COALESCE(e.key, '')
 		FROM sites s LEFT JOIN estimates e ON e.site_id = s.id WHERE s.id = ?`)
 	if err != nil {

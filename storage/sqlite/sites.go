@@ -147,7 +147,11 @@ func (s *Store) EstimateStamp(ctx context.Context, siteID string) (string, error
 	var site storage.Site
 	var created, updated int64
 	var key string
-	if err := s.stamp.QueryRowContext(ctx, siteID).Scan(&site.Version, &created, &updated, &key); err != nil {
+	if err := ctx.Err(); err != nil {
+		return "", fmt.Errorf("sqlite: state of site %s: %w", siteID, err)
+	}
+	// One row by its key needs no watch on cancellation, whose goroutines would cost as much as the row.
+	if err := s.stamp.QueryRowContext(context.WithoutCancel(ctx), siteID).Scan(&site.Version, &created, &updated, &key); err != nil {
 		return "", fmt.Errorf("sqlite: state of site %s: %w", siteID, notFound(err))
 	}
 	site.CreatedAt, site.UpdatedAt = time.UnixMicro(created), time.UnixMicro(updated)
