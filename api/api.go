@@ -62,6 +62,7 @@ type service struct {
 	Options
 	records *cache[*resource.Series] // decoded and screened
 	answers *cache[*keptAnswer]
+	stamps  stamps
 	shared  together
 	digests *digestCache
 	heavy   chan struct{}
@@ -87,6 +88,7 @@ func newService(o Options) *service {
 	}
 	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: page.New()}
 	s.records = newCache(s.RecordCacheBytes, seriesBytes)
+	s.stamps.ask = s.Store.EstimateStamps
 	s.answers = newCache(answerCacheBytes, (*keptAnswer).bytes)
 	s.digests = newDigestCache()
 	s.limits = newLimits(s.Access.RequestsPerSecond)

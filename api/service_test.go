@@ -152,7 +152,7 @@ func TestRecordIsReadOnce(t *testing.T) {
 func TestSeriesCache(t *testing.T) {
 	series := func(n int) *resource.Series { return &resource.Series{Times: make([]int64, n)} }
 	one := seriesBytes(series(100))
-	c := newCache(3 * one, seriesBytes)
+	c := newCache(3*one, seriesBytes)
 	for i := range 3 {
 		c.put(fmt.Sprint(i), series(100))
 	}

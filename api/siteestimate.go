@@ -42,7 +42,7 @@ func (a *keptAnswer) bytes() int64 { return int64(len(a.body) + len(a.stamp) + l
 // at hand is still the one.
 func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstimateRequestObject) (openapi.ReadSiteEstimateResponseObject, error) {
 	ctx = requestContext(ctx)
-	stamp, err := s.Store.EstimateStamp(ctx, r.ID)
+	stamp, err := s.stamps.of(ctx, r.ID)
 	if err != nil {
 		return nil, siteMissing(r.ID, err)
 	}

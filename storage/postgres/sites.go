@@ -144,17 +144,25 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 	})
 }
 
-// EstimateStamp names the state of a site and of its kept answer.
-func (s *Store) EstimateStamp(ctx context.Context, siteID string) (string, error) {
-	var site storage.Site
-	var created, updated int64
-	var key string
-	if err := s.pool.QueryRow(ctx, `SELECT s.version, s.created_us, s.updated_us, COALESCE(e.key, '')
-		FROM sites s LEFT JOIN estimates e ON e.site_id = s.id WHERE s.id = $1`, siteID).Scan(&site.Version, &created, &updated, &key); err != nil {
-		return "", fmt.Errorf("postgres: state of site %s: %w", siteID, mapped(err))
+// EstimateStamps names the states of sites and of their kept answers.
+func (s *Store) EstimateStamps(ctx context.Context, siteIDs []string) (map[string]string, error) {
+	stamps := make(map[string]string, len(siteIDs))
+	rows, err := s.pool.Query(ctx, `SELECT s.id, s.version, s.created_us, s.updated_us, COALESCE(e.key, '')
+		FROM sites s LEFT JOIN estimates e ON e.site_id = s.id WHERE s.id = ANY($1)`, siteIDs)
+	if err == nil {
+		var site storage.Site
+		var created, updated int64
+		var key string
+		_, err = pgx.ForEachRow(rows, []any{&site.ID, &site.Version, &created, &updated, &key}, func() error {
+			site.CreatedAt, site.UpdatedAt = time.UnixMicro(created), time.UnixMicro(updated)
+			stamps[site.ID] = storage.EstimateStamp(&site, key)
+			return nil
+		})
 	}
-	site.CreatedAt, site.UpdatedAt = time.UnixMicro(created), time.UnixMicro(updated)
-	return storage.EstimateStamp(&site, key), nil
+	if err != nil {
+		return nil, fmt.Errorf("postgres: states of sites: %w", mapped(err))
+	}
+	return stamps, nil
 }
 
 // Outcomes returns the answers kept for sites, without their bodies.

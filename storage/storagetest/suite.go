@@ -295,10 +295,10 @@ func estimates(t *testing.T, s storage.Store) {
 	fine(t, "creating", err)
 	stamped := func(after string, of *storage.Site, key string) {
 		t.Helper()
-		got, err := s.EstimateStamp(ctx, "s")
+		got, err := s.EstimateStamps(ctx, []string{"s", "none", "s"})
 		fine(t, "asking for the stamp", err)
-		if want := storage.EstimateStamp(of, key); got != want {
-			t.Errorf("after %s the stamp is %q instead of %q", after, got, want)
+		if want := storage.EstimateStamp(of, key); len(got) != 1 || got["s"] != want {
+			t.Errorf("after %s the stamps are %q instead of %q alone", after, got, want)
 		}
 	}
 	stamped("creating", &made, "")
@@ -324,8 +324,9 @@ func estimates(t *testing.T, s storage.Store) {
 	fine(t, "deleting", s.DeleteSite(ctx, "s"))
 	_, err = s.Estimate(ctx, "s")
 	wants(t, "the estimate of a site that is gone", err, storage.ErrNotFound)
-	_, err = s.EstimateStamp(ctx, "s")
-	wants(t, "the stamp of a site that is gone", err, storage.ErrNotFound)
+	if gone, err := s.EstimateStamps(ctx, []string{"s"}); err != nil || len(gone) > 0 {
+		t.Errorf("the stamps of a site that is gone are %q, %v", gone, err)
+	}
 }
 
 func stopReading(t *testing.T, s storage.Store) {
