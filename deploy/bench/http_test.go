@@ -131,13 +131,13 @@ func BenchmarkStored(b *testing.B) {
 		static := bare(http.MethodGet, at, http.StatusOK, answer.Body.Bytes())
 		for _, clients := range []int{2, 16} {
 			b.Run(fmt.Sprintf("%d_clients", clients), func(b *testing.B) {
-				ratio.Report(b, "of_static", get.over(b, h, clients, 800), get.over(b, static, clients, 800))
+				ratio.Report(b, "of_static", get.over(b, h, clients, 160), get.over(b, static, clients, 160))
 				b.ReportMetric(float64(answer.Body.Len())/1000, "kB")
 			})
 		}
 		b.Run("unchanged", func(b *testing.B) {
 			same := ask{method: http.MethodGet, path: at, header: http.Header{"If-None-Match": {answer.Header().Get("ETag")}}, want: http.StatusNotModified}
-			ratio.Report(b, "of_static", same.over(b, h, 16, 800), get.over(b, static, 16, 800))
+			ratio.Report(b, "of_static", same.over(b, h, 16, 160), get.over(b, static, 16, 160))
 		})
 	})
 }
