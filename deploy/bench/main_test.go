@@ -89,3 +89,12 @@ func jsonOf(b *testing.B, d any) []byte {
 	}
 	return text
 }
+
+func decode(b *testing.B, text []byte) map[string]any {
+	b.Helper()
+	var d map[string]any
+	if err := json.Unmarshal(text, &d); err != nil {
+		b.Fatal(err)
+	}
+	return d
+}
