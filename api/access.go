@@ -27,10 +27,10 @@ const public storage.Scope = ""
 
 // publicRoutes are open to everybody: what a club shows, and what tells how to get in.
 var publicRoutes = map[string]bool{
-	"/": true, "/assets/:hash/:file": true, "/problems": true, "/problems/:slug": true, "/openapi.yaml": true, "/livez": true, "/readyz": true,
+	"/": true, "/assets/:hash/:file": true, "/problems": true, "/problems/:slug": true, "/method": true, "/contract": true, "/openapi.yaml": true, "/livez": true, "/readyz": true,
 	"/signin": true, "/signout": true, "/units": true,
 	"/club": true, "/club/sites/:id": true, "/club/sites/:id/embed": true, "/club/feed.atom": true, "/oembed": true, "/sites/:id/card.svg": true,
-	"/v1/problems": true, "/v1/club/board": true, "/v1/club/sites/:id": true,
+	"/v1/problems": true, "/v1/methods": true, "/v1/club/board": true, "/v1/club/sites/:id": true,
 }
 
 // computing posts keep nothing.

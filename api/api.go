@@ -60,20 +60,21 @@ func init() { gin.SetMode(gin.ReleaseMode) }
 // service is the state behind the handlers. It has none of its own but caches: many may share one store.
 type service struct {
 	Options
-	records *cache[*resource.Series] // decoded and screened
-	answers *cache[*keptAnswer]
-	stamps  stamps
-	shared  together
-	digests *digestCache
-	heavy   chan struct{}
-	waiting atomic.Int64 // for a turn at heavy work
-	ids     *requestIDs
-	pages   *page.Set
-	board   board
-	limits  *limits
-	proxies proxies
-	metrics *metrics
-	tracer  trace.Tracer
+	records                  *cache[*resource.Series] // decoded and screened
+	answers                  *cache[*keptAnswer]
+	stamps                   stamps
+	shared                   together
+	digests                  *digestCache
+	heavy                    chan struct{}
+	waiting                  atomic.Int64 // for a turn at heavy work
+	ids                      *requestIDs
+	pages                    *page.Set
+	methodPage, contractPage keptPage
+	board                    board
+	limits                   *limits
+	proxies                  proxies
+	metrics                  *metrics
+	tracer                   trace.Tracer
 }
 
 // New is the service. It panics without a store.

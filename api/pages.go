@@ -88,6 +88,8 @@ func (s *service) pageRoutes(e *gin.Engine) {
 	s.formRoutes(e)
 	e.GET("/problems", s.paged(s.listProblems))
 	e.GET("/problems/:slug", s.paged(s.readProblem))
+	e.GET("/method", s.paged(s.readMethodPage))
+	e.GET("/contract", s.paged(s.readContractPage))
 	s.clubRoutes(e)
 	s.recordRoutes(e)
 	s.harvestRoutes(e)

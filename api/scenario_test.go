@@ -54,6 +54,14 @@ func withRecord(s *scenario) []byte {
 var scenarios = []step{
 	{name: "index", target: "/", status: 200, check: shows("Is this backyard worth a mast", "/openapi.yaml")},
 	{name: "problems", target: "/problems", status: 200, check: shows("/problems/invalid-request")},
+	{name: "method", target: "/method", status: 200, check: shows("<math", "Stevens &amp; Smulders 1979", "/v1/methods")},
+	{name: "methods", target: "/v1/methods", status: 200, check: func(s *scenario, a *answered) { s.etag = a.header.Get("ETag") }},
+	{name: "methods again", target: "/v1/methods", headers: []header{{"If-None-Match", "{etag}"}}, status: 304, check: empty},
+	{name: "contract as a page", target: "/contract", status: 200, check: func(s *scenario, a *answered) {
+		shows("/v1/estimates", "EstimateRequest", "/openapi.yaml")(s, a)
+		s.etag = a.header.Get("ETag")
+	}},
+	{name: "the page again", target: "/contract", headers: []header{{"If-None-Match", "{etag}"}}, status: 304, check: empty},
 	{name: "problem", target: "/problems/too-large", status: 200, check: shows("too large")},
 	{name: "no such problem", target: "/problems/no-such", status: 404, check: problemAt(missing, "path.slug")},
 	{name: "contract", target: "/openapi.yaml", status: 200, check: func(s *scenario, a *answered) {

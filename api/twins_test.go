@@ -32,6 +32,7 @@ var twins = map[string][]string{
 	"readBalancePage":    {"balanceRotor"},
 	"readHarvestPage":    {"readHarvest", "listReadings"},
 	"readHarvestChart":   {"readHarvest"},
+	"readMethodPage":     {"listMethods"},
 	"listProblems":       {"listProblemKinds"},
 	"readProblem":        {"listProblemKinds"},
 	"readClubPage":       {"readBoard"},
@@ -45,9 +46,10 @@ var twins = map[string][]string{
 }
 
 var twinless = map[string]string{
-	"readIndex":  "leads to the other pages",
-	"readAsset":  "is style, script or a picture",
-	"readSignIn": "asks for a key, which JSON's callers send with each request",
+	"readIndex":        "leads to the other pages",
+	"readAsset":        "is style, script or a picture",
+	"readContractPage": "is /openapi.yaml made readable, to which it leads",
+	"readSignIn":       "asks for a key, which JSON's callers send with each request",
 }
 
 // Every page has a twin in JSON, in the contract: a new page without one fails here.
@@ -102,7 +104,8 @@ func TestPagesLeadToTheirTwins(t *testing.T) {
 	record := f.upload(twoHeightsCSV(9000), url.Values{"utc_offset": {"+01:00"}}).ID
 	f.do("PUT", "/v1/sites/"+site+"/club", []byte(`{"public":true}`), header{"Content-Type", "application/json"}).want(200)
 	for path, leads := range map[string]int{"/sites": 1, "/sites/" + site: 1, "/sites/" + site + "/report": 1, "/sites/" + site + "/edit": 1, "/sites/" + site + "/harvest": 1,
-		"/sites/" + site + "/club": 1, "/records": 1, "/records/" + record + "?whole=true": 5, "/curves": 1, "/club": 1, "/club/sites/" + site: 1, "/problems": 1, "/problems/busy": 1} {
+		"/sites/" + site + "/club": 1, "/records": 1, "/records/" + record + "?whole=true": 5, "/curves": 1, "/club": 1, "/club/sites/" + site: 1, "/problems": 1, "/problems/busy": 1,
+		"/method": 1} {
 		text := string(f.do("GET", path, nil).want(200).body)
 		found := append(alternate.FindAllStringSubmatch(text, -1), more.FindAllStringSubmatch(text, -1)...)
 		if len(found) != leads {

@@ -490,6 +490,42 @@ func (e LongTermInputMethod) Valid() bool {
 	}
 }
 
+// Defines values for MethodSourceKind.
+const (
+	MethodSourceKindDefinition MethodSourceKind = "definition"
+	MethodSourceKindJudgement  MethodSourceKind = "judgement"
+	MethodSourceKindMemory     MethodSourceKind = "memory"
+	MethodSourceKindOwn        MethodSourceKind = "own"
+	MethodSourceKindPractice   MethodSourceKind = "practice"
+	MethodSourceKindPublished  MethodSourceKind = "published"
+	MethodSourceKindTextbook   MethodSourceKind = "textbook"
+	MethodSourceKindUnnamed    MethodSourceKind = "unnamed"
+)
+
+// Valid indicates whether the value is a known member of the MethodSourceKind enum.
+func (e MethodSourceKind) Valid() bool {
+	switch e {
+	case MethodSourceKindDefinition:
+		return true
+	case MethodSourceKindJudgement:
+		return true
+	case MethodSourceKindMemory:
+		return true
+	case MethodSourceKindOwn:
+		return true
+	case MethodSourceKindPractice:
+		return true
+	case MethodSourceKindPublished:
+		return true
+	case MethodSourceKindTextbook:
+		return true
+	case MethodSourceKindUnnamed:
+		return true
+	default:
+		return false
+	}
+}
+
 // Defines values for NextStepCode.
 const (
 	NextStepCodeDecideNowBuild NextStepCode = "decide_now_build"
@@ -2752,6 +2788,76 @@ type Measuring struct {
 	Rule string `json:"rule"`
 }
 
+// Method defines model for Method.
+type Method struct {
+	// Name With that of its group the end of its place on the page, such as `wind-weibull`.
+	Name  string `json:"name"`
+	Title string `json:"title"`
+
+	// Answers What it answers.
+	Answers  string          `json:"answers"`
+	Formulas []MethodFormula `json:"formulas"`
+	Symbols  []MethodSymbol  `json:"symbols"`
+	Sources  []MethodSource  `json:"sources"`
+
+	// Limits Its range and limits.
+	Limits string `json:"limits"`
+
+	// Leans What the answer does when it leans on it.
+	Leans *string `json:"leans,omitempty"`
+
+	// Warnings Codes of the warnings it may give.
+	Warnings []string `json:"warnings"`
+}
+
+// MethodFormula defines model for MethodFormula.
+type MethodFormula struct {
+	// Text In a line; {} groups without being seen, / is a fraction of what stands right before and behind it.
+	Text   string `json:"text"`
+	Mathml string `json:"mathml"`
+}
+
+// MethodGroup defines model for MethodGroup.
+type MethodGroup struct {
+	Name    string   `json:"name"`
+	Title   string   `json:"title"`
+	Methods []Method `json:"methods"`
+}
+
+// MethodList defines model for MethodList.
+type MethodList struct {
+	// Groups In the order of the data's way.
+	Groups []MethodGroup `json:"groups"`
+}
+
+// MethodSource defines model for MethodSource.
+type MethodSource struct {
+	// Name Author and year, standard, or the kind in words.
+	Name string `json:"name"`
+
+	// Kind Where it is no publication, what it is.
+	Kind MethodSourceKind `json:"kind"`
+
+	// FromMemory The code says that it was written down from memory.
+	FromMemory bool `json:"from_memory"`
+
+	// Packages Of the code that name it.
+	Packages []string `json:"packages"`
+}
+
+// MethodSourceKind Where it is no publication, what it is.
+type MethodSourceKind string
+
+// MethodSymbol defines model for MethodSymbol.
+type MethodSymbol struct {
+	// Symbol In a line, as in the formulas.
+	Symbol string `json:"symbol"`
+	Means  string `json:"means"`
+
+	// Unit Absent for a number without one.
+	Unit *string `json:"unit,omitempty"`
+}
+
 // MissingCodes Texts that stand for a missing value, besides the usual ones.
 type MissingCodes = []string
 
@@ -4465,6 +4571,12 @@ type ReadCurveParams struct {
 // ReadCurveParamsFormat defines parameters for ReadCurve.
 type ReadCurveParamsFormat string
 
+// ListMethodsParams defines parameters for ListMethods.
+type ListMethodsParams struct {
+	// IfNoneMatch ETags of what you already have.
+	IfNoneMatch *IfNoneMatch `json:"If-None-Match,omitempty"`
+}
+
 // ListRecordsParams defines parameters for ListRecords.
 type ListRecordsParams struct {
 	// Limit How many to list.
@@ -4646,6 +4758,9 @@ type ServerInterface interface {
 	// DeleteKey End a key, and the sessions that began with it
 	// (DELETE /v1/keys/{id})
 	DeleteKey(c *gin.Context, id ID)
+	// ListMethods How every number is worked out, and where each formula comes from
+	// (GET /v1/methods)
+	ListMethods(c *gin.Context, params ListMethodsParams)
 	// ListProblemKinds Every kind of problem the service answers with
 	// (GET /v1/problems)
 	ListProblemKinds(c *gin.Context)
@@ -5105,6 +5220,46 @@ func (siw *ServerInterfaceWrapper) DeleteKey(c *gin.Context) {
 	}
 
 	siw.Handler.DeleteKey(c, id)
+}
+
+// ListMethods operation middleware
+func (siw *ServerInterfaceWrapper) ListMethods(c *gin.Context) {
+
+	var err error
+	_ = err
+
+	// Parameter object where we will unmarshal all parameters from the context
+	var params ListMethodsParams
+
+	headers := c.Request.Header
+
+	// ------------- Optional header parameter "If-None-Match" -------------
+	if valueList, found := headers[http.CanonicalHeaderKey("If-None-Match")]; found {
+		var IfNoneMatch IfNoneMatch
+		n := len(valueList)
+		if n != 1 {
+			siw.ErrorHandler(c, fmt.Errorf("Expected one value for If-None-Match, got %d", n), http.StatusBadRequest)
+			return
+		}
+
+		err = runtime.BindStyledParameterWithOptions("simple", "If-None-Match", valueList[0], &IfNoneMatch, runtime.BindStyledParameterOptions{ParamLocation: runtime.ParamLocationHeader, Explode: false, Required: false, Type: "string", Format: ""})
+		if err != nil {
+			siw.ErrorHandler(c, fmt.Errorf("Invalid format for parameter If-None-Match: %w", err), http.StatusBadRequest)
+			return
+		}
+
+		params.IfNoneMatch = &IfNoneMatch
+
+	}
+
+	for _, middleware := range siw.HandlerMiddlewares {
+		middleware(c)
+		if c.IsAborted() {
+			return
+		}
+	}
+
+	siw.Handler.ListMethods(c, params)
 }
 
 // ListProblemKinds operation middleware
@@ -6095,6 +6250,7 @@ func RegisterHandlersWithOptions(router gin.IRouter, si ServerInterface, options
 	router.GET(options.BaseURL+"/v1/keys", wrapper.ListKeys)
 	router.POST(options.BaseURL+"/v1/keys", wrapper.CreateKey)
 	router.DELETE(options.BaseURL+"/v1/keys/:id", wrapper.DeleteKey)
+	router.GET(options.BaseURL+"/v1/methods", wrapper.ListMethods)
 	router.GET(options.BaseURL+"/v1/problems", wrapper.ListProblemKinds)
 	router.GET(options.BaseURL+"/v1/records", wrapper.ListRecords)
 	router.DELETE(options.BaseURL+"/v1/records/:id", wrapper.DeleteRecord)
@@ -7756,6 +7912,104 @@ func (response DeleteKeydefaultApplicationProblemPlusJSONResponse) VisitDeleteKe
 	}
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(response.StatusCode)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMethodsRequestObject struct {
+	Params ListMethodsParams
+}
+
+type ListMethodsResponseObject interface {
+	VisitListMethodsResponse(w http.ResponseWriter) error
+}
+
+type ListMethods200ResponseHeaders struct {
+	ETag string
+}
+
+type ListMethods200JSONResponse struct {
+	Body    MethodList
+	Headers ListMethods200ResponseHeaders
+}
+
+func (response ListMethods200JSONResponse) VisitListMethodsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/json")
+	w.Header().Set("ETag", fmt.Sprint(response.Headers.ETag))
+	w.WriteHeader(200)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMethods304Response = NotModifiedResponse
+
+func (response ListMethods304Response) VisitListMethodsResponse(w http.ResponseWriter) error {
+	w.WriteHeader(304)
+	return nil
+}
+
+type ListMethods400ApplicationProblemPlusJSONResponse struct {
+	ProblemApplicationProblemPlusJSONResponse
+}
+
+func (response ListMethods400ApplicationProblemPlusJSONResponse) VisitListMethodsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(400)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMethods401ApplicationProblemPlusJSONResponse Problem
+
+func (response ListMethods401ApplicationProblemPlusJSONResponse) VisitListMethodsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(401)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMethods429ApplicationProblemPlusJSONResponse struct {
+	BusyApplicationProblemPlusJSONResponse
+}
+
+func (response ListMethods429ApplicationProblemPlusJSONResponse) VisitListMethodsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response.Body); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ListMethods500ApplicationProblemPlusJSONResponse Problem
+
+func (response ListMethods500ApplicationProblemPlusJSONResponse) VisitListMethodsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(500)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -11402,6 +11656,9 @@ type StrictServerInterface interface {
 	// DeleteKey End a key, and the sessions that began with it
 	// (DELETE /v1/keys/{id})
 	DeleteKey(ctx context.Context, request DeleteKeyRequestObject) (DeleteKeyResponseObject, error)
+	// ListMethods How every number is worked out, and where each formula comes from
+	// (GET /v1/methods)
+	ListMethods(ctx context.Context, request ListMethodsRequestObject) (ListMethodsResponseObject, error)
 	// ListProblemKinds Every kind of problem the service answers with
 	// (GET /v1/problems)
 	ListProblemKinds(ctx context.Context, request ListProblemKindsRequestObject) (ListProblemKindsResponseObject, error)
@@ -11863,6 +12120,32 @@ func (sh *strictHandler) DeleteKey(ctx *gin.Context, id ID) {
 		sh.options.HandlerErrorFunc(ctx, err)
 	} else if validResponse, ok := response.(DeleteKeyResponseObject); ok {
 		if err := validResponse.VisitDeleteKeyResponse(ctx.Writer); err != nil {
+			sh.options.ResponseErrorHandlerFunc(ctx, err)
+		}
+	} else if response != nil {
+		sh.options.ResponseErrorHandlerFunc(ctx, fmt.Errorf("unexpected response type: %T", response))
+	}
+}
+
+// ListMethods operation middleware
+func (sh *strictHandler) ListMethods(ctx *gin.Context, params ListMethodsParams) {
+	var request ListMethodsRequestObject
+
+	request.Params = params
+
+	handler := func(ctx *gin.Context, request interface{}) (interface{}, error) {
+		return sh.ssi.ListMethods(ctx, request.(ListMethodsRequestObject))
+	}
+	for _, middleware := range sh.middlewares {
+		handler = middleware(handler, "ListMethods")
+	}
+
+	response, err := handler(ctx, request)
+
+	if err != nil {
+		sh.options.HandlerErrorFunc(ctx, err)
+	} else if validResponse, ok := response.(ListMethodsResponseObject); ok {
+		if err := validResponse.VisitListMethodsResponse(ctx.Writer); err != nil {
 			sh.options.ResponseErrorHandlerFunc(ctx, err)
 		}
 	} else if response != nil {

@@ -9,8 +9,8 @@ import (
 	"github.com/goccy/go-yaml"
 )
 
-// catalogue are all words of the pages by key, read when the first page is made: taking the file apart needs more time and memory than
-// all else at the start. Another language is another file like words/en.yaml.
+// catalogue are all words of the pages by key, read when the first is wanted: that takes longer than all else a start does. Another language
+// is another file like words/en.yaml.
 var catalogue = sync.OnceValue(func() map[string]string { return readWords("en") })
 
 func readWords(language string) map[string]string {

@@ -28,10 +28,12 @@ func loadDemo(ctx context.Context, base string, out io.Writer) error {
 		return fmt.Errorf("demo: storing the site: %w", err)
 	}
 	_, err = fmt.Fprintf(out, `An invented garden, record and turbine are loaded, for as long as this runs:
+  page      %[1]s/sites/%[2]s
   site      %[1]s/v1/sites/%[2]s
   estimate  %[1]s/v1/sites/%[2]s/estimate
   record    %[1]s/v1/records/%[3]s
-  contract  %[1]s/openapi.yaml
+  contract  %[1]s/contract
+  methods   %[1]s/method
 `, base, site, record)
 	return err
 }

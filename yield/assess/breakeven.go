@@ -44,7 +44,7 @@ func (a *assessment) breakEvens(heights []Height, b int) ([]BreakEven, error) {
 	}
 	a.sources = append(a.sources, Provenance{"decision.break_evens", fmt.Sprintf("each number alone, solved in the estimate's own energy and money; within reason: "+
 		"half to 1.6 times the wind, half to twice the towers, up to the Betz limit, up to %d times a cost or price", mostTimes),
-		"root finding by Brent 1973; the limits are judgement, 2026"})
+		"root finding by Chandrupatla 1997 (from memory); the limits are judgement, 2026"})
 	return out, nil
 }
 
