@@ -20,6 +20,7 @@ import (
 
 	"mastworth/api/page"
 	"mastworth/openapi"
+	"mastworth/resource"
 	"mastworth/resource/fetch"
 	"mastworth/storage"
 )
@@ -41,7 +42,7 @@ type Options struct {
 	RecordCacheBytes int64         // memory for decoded records; 0: 128 MiB, negative: none
 	HeavyJobs        int           // imports and record estimates at once; 0: as many as there are processors
 	HeavyWait        time.Duration // how long one waits for its turn before it is refused; 0: 5 s
-	BodyWait         time.Duration // how long a body that does not come is waited for, in all; 0: 30 s
+	BodyWait         time.Duration // how long a body that does not come is waited for, in all, or an answer to be read; 0: 30 s
 }
 
 // The defaults of Options.
@@ -59,7 +60,9 @@ func init() { gin.SetMode(gin.ReleaseMode) }
 // service is the state behind the handlers. It has none of its own but caches: many may share one store.
 type service struct {
 	Options
-	records                  *seriesCache
+	records                  *cache[*resource.Series] // decoded and screened
+	answers                  *cache[*keptAnswer]
+	stamps                   stamps
 	shared                   together
 	digests                  *digestCache
 	heavy                    chan struct{}
@@ -85,7 +88,9 @@ func newService(o Options) *service {
 		panic("api: a service needs a store")
 	}
 	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: page.New()}
-	s.records = newSeriesCache(s.RecordCacheBytes)
+	s.records = newCache(s.RecordCacheBytes, seriesBytes)
+	s.stamps.ask = s.Store.EstimateStamps
+	s.answers = newCache(answerCacheBytes, (*keptAnswer).bytes)
 	s.digests = newDigestCache()
 	s.limits = newLimits(s.Access.RequestsPerSecond)
 	var err error

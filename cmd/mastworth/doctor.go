@@ -125,6 +125,9 @@ func examineStore(ctx context.Context, cfg *config, store storage.Store, say fun
 		return
 	}
 	say(true, "the database %s answers, and its tables are of this version", hidePassword(cfg.Database))
+	if err := writableStore(ctx, store); err != nil {
+		say(false, "%v", err)
+	}
 	keys, err := store.Keys(ctx)
 	switch {
 	case err != nil:

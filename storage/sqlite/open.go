@@ -9,9 +9,9 @@ import (
 	"fmt"
 	"net/url"
 	"path/filepath"
+	"time"
 
-	"modernc.org/sqlite" // the driver, in Go alone
-	sqlite3 "modernc.org/sqlite/lib"
+	_ "modernc.org/sqlite" // the driver, in Go alone
 
 	"mastworth/storage"
 )
@@ -25,10 +25,14 @@ func Migrations() ([]storage.Migration, error) { return storage.Migrations(migra
 // readers is how many connections read at once. SQLite writes with one.
 const readers = 8
 
+// idle is how long a connection is kept that nobody needs; each may hold some megabytes.
+const idle = time.Minute
+
 // Store is a storage.Store in a SQLite file.
 type Store struct {
 	write *sql.DB // one connection; its transactions take the write lock at once
 	read  *sql.DB
+	stamp *sql.Stmt // asked so often that it is kept prepared
 }
 
 var _ storage.Store = (*Store)(nil)
@@ -42,22 +46,29 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	}
 	write.SetMaxOpenConns(1)
 	if err := migrate(ctx, write); err != nil {
-		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, err), write.Close())
+		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, unwritable(path, mapped(err))), write.Close())
 	}
 	read, err := sql.Open("sqlite", dsn(path, "&_pragma=query_only(1)"))
 	if err != nil {
 		return nil, errors.Join(fmt.Errorf("sqlite: opening %s: %w", path, err), write.Close())
 	}
 	read.SetMaxOpenConns(readers)
-	return &Store{write: write, read: read}, nil
+	read.SetMaxIdleConns(readers) // opening one anew costs more than most questions
+	read.SetConnMaxIdleTime(idle)
+	stamp, err := read.PrepareContext(ctx, `SELECT s.version, s.created_us, s.updated_us, COALESCE(e.key, '')
+		FROM sites s LEFT JOIN estimates e ON e.site_id = s.id WHERE s.id = ?`)
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, err), read.Close(), write.Close())
+	}
+	return &Store{write: write, read: read, stamp: stamp}, nil
 }
 
 // dsn has every pragma in it, so that each connection of a pool gets them. The busy timeout comes first: the others may
-// have to wait for a lock themselves.
+// have to wait for a lock themselves. The log beside the file grows as large as the largest import, and is cut back after it.
 func dsn(path, more string) string {
 	file := url.URL{Path: filepath.ToSlash(path)}
 	return "file:" + file.EscapedPath() + "?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)" +
-		"&_pragma=synchronous(NORMAL)&_pragma=foreign_keys(1)" + more
+		"&_pragma=synchronous(NORMAL)&_pragma=foreign_keys(1)&_pragma=journal_size_limit(67108864)" + more
 }
 
 // migrate brings the schema up to date, one transaction a step. SQLite's user_version is the number of the last.
@@ -105,7 +116,7 @@ func migrateOnce(ctx context.Context, db *sql.DB, steps []storage.Migration) (do
 // Ping reports whether the database answers.
 func (s *Store) Ping(ctx context.Context) error {
 	if err := s.read.PingContext(ctx); err != nil {
-		return fmt.Errorf("sqlite: ping: %w", err)
+		return fmt.Errorf("sqlite: ping: %w", mapped(err))
 	}
 	return nil
 }
@@ -117,37 +128,20 @@ func (s *Store) Pool() (inUse, idle, most int) {
 }
 
 // Close closes all connections.
-func (s *Store) Close() error { return errors.Join(s.read.Close(), s.write.Close()) }
+func (s *Store) Close() error { return errors.Join(s.stamp.Close(), s.read.Close(), s.write.Close()) }
 
 // inTransaction runs f in a transaction that is committed if it succeeds, and leaves nothing behind otherwise.
 func (s *Store) inTransaction(ctx context.Context, what string, f func(tx *sql.Tx) error) error {
 	tx, err := s.write.BeginTx(ctx, nil)
 	if err != nil {
-		return fmt.Errorf("sqlite: %s: %w", what, err)
+		return fmt.Errorf("sqlite: %s: %w", what, mapped(err))
 	}
 	defer tx.Rollback() //nolint:errcheck // after a commit there is nothing to roll back
 	if err := f(tx); err != nil {
-		return fmt.Errorf("sqlite: %s: %w", what, taken(err))
+		return fmt.Errorf("sqlite: %s: %w", what, mapped(err))
 	}
 	if err := tx.Commit(); err != nil {
-		return fmt.Errorf("sqlite: %s: %w", what, err)
+		return fmt.Errorf("sqlite: %s: %w", what, mapped(err))
 	}
 	return nil
-}
-
-// taken turns the driver's refusal of a second row by one key into the store's.
-func taken(err error) error {
-	var e *sqlite.Error
-	if errors.As(err, &e) && (e.Code() == sqlite3.SQLITE_CONSTRAINT_PRIMARYKEY || e.Code() == sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
-		return fmt.Errorf("%w: %w", storage.ErrConflict, err)
-	}
-	return err
-}
-
-// notFound turns the driver's empty answer into the store's.
-func notFound(err error) error {
-	if errors.Is(err, sql.ErrNoRows) {
-		return storage.ErrNotFound
-	}
-	return err
 }

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"time"
 
@@ -32,7 +33,7 @@ func hasRow(ctx context.Context, tx *sql.Tx, table, id string) error {
 	}
 	var there int
 	if err := tx.QueryRowContext(ctx, "SELECT 1 FROM "+table+" WHERE id = ?", id).Scan(&there); err != nil {
-		return fmt.Errorf("%s of %s: %w", id, table, notFound(err))
+		return fmt.Errorf("%s of %s: %w", id, table, mapped(err))
 	}
 	return nil
 }
@@ -69,7 +70,7 @@ func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site
 func (s *Store) Site(ctx context.Context, id string) (storage.Site, error) {
 	site, err := scanSite(s.read.QueryRowContext(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = ?", id).Scan)
 	if err != nil {
-		return site, fmt.Errorf("sqlite: site %s: %w", id, notFound(err))
+		return site, fmt.Errorf("sqlite: site %s: %w", id, mapped(err))
 	}
 	return site, nil
 }
@@ -87,7 +88,7 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 	err := s.inTransaction(ctx, "updating site "+site.ID, func(tx *sql.Tx) error {
 		stored, err := scanSite(tx.QueryRowContext(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = ?", site.ID).Scan)
 		if err != nil {
-			return notFound(err)
+			return mapped(err)
 		}
 		if site.Version != 0 && site.Version != stored.Version {
 			return storage.ErrConflict
@@ -136,10 +137,37 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 	if err := s.read.QueryRowContext(ctx, `SELECT e.key, e.body, b.board, COALESCE(b.computed_us, 0)
 		FROM estimates e LEFT JOIN boards b ON b.site_id = e.site_id WHERE e.site_id = ?`, siteID).
 		Scan(&e.Key, &e.Body, &e.Board, &computed); err != nil {
-		return e, fmt.Errorf("sqlite: estimate of site %s: %w", siteID, notFound(err))
+		return e, fmt.Errorf("sqlite: estimate of site %s: %w", siteID, mapped(err))
 	}
 	e.ComputedAt = storage.MicroTime(computed)
 	return e, nil
+}
+
+// EstimateStamps names the states of sites and of their kept answers.
+func (s *Store) EstimateStamps(ctx context.Context, siteIDs []string) (map[string]string, error) {
+	stamps := make(map[string]string, len(siteIDs))
+	for _, id := range siteIDs {
+		if _, have := stamps[id]; have {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, fmt.Errorf("sqlite: state of site %s: %w", id, err)
+		}
+		var site storage.Site
+		var created, updated int64
+		var key string
+		// One row by its key needs no watch on cancellation, whose goroutines would cost as much as the row.
+		err := s.stamp.QueryRowContext(context.WithoutCancel(ctx), id).Scan(&site.Version, &created, &updated, &key)
+		switch {
+		case errors.Is(err, sql.ErrNoRows):
+			continue
+		case err != nil:
+			return nil, fmt.Errorf("sqlite: state of site %s: %w", id, err)
+		}
+		site.CreatedAt, site.UpdatedAt = time.UnixMicro(created), time.UnixMicro(updated)
+		stamps[id] = storage.EstimateStamp(&site, key)
+	}
+	return stamps, nil
 }
 
 // Outcomes returns the answers kept for sites, without their bodies.
