@@ -7,7 +7,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 
 	"mastworth/openapi"
 	"mastworth/storage"
@@ -45,7 +44,7 @@ func FuzzAccess(f *testing.F) {
 	if err := a.store.(askedStore).Store.CreateKey(f.Context(), key); err != nil {
 		f.Fatal(err)
 	}
-	until := strconv.FormatInt(a.service.now().Add(365*24*time.Hour).Unix(), 10)
+	until := strconv.FormatInt(a.service.now().Add(sessionTime).Unix(), 10)
 	session := key.ID + "." + until + "." + sign(&key, until)
 	for _, auth := range []string{"", "Bearer x", "bearer " + secret, "Basic " + secret, "Bearer  " + secret + " ", "Bearer"} {
 		f.Add(auth, "")
