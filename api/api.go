@@ -42,7 +42,7 @@ type Options struct {
 	RecordCacheBytes int64         // memory for decoded records; 0: 128 MiB, negative: none
 	HeavyJobs        int           // imports and record estimates at once; 0: as many as there are processors
 	HeavyWait        time.Duration // how long one waits for its turn before it is refused; 0: 5 s
-	BodyWait         time.Duration // how long a body that does not come is waited for, in all; 0: 30 s
+	BodyWait         time.Duration // how long a body that does not come is waited for, in all, or an answer to be read; 0: 30 s
 }
 
 // The defaults of Options.

@@ -20,7 +20,9 @@ func (s *service) shownSite(ctx context.Context, id string) (storage.BoardEntry,
 	if err != nil || d != nil && d.Methods == s.methods() {
 		return e, d, err
 	}
-	if err := s.workOut(ctx, id); err != nil {
+	if err := s.workOut(ctx, id); isMissing(err) {
+		return e, nil, err // it was deleted meanwhile
+	} else if err != nil {
 		s.Logger.WarnContext(ctx, "a public site could not be worked out", "site", id, "error", err)
 		return e, d, nil
 	}
@@ -141,7 +143,7 @@ func (s *service) showSite(ctx context.Context, id string, version int64, in ope
 		return site, stored(err)
 	}
 	if c.Public {
-		if err := s.workOut(ctx, id); err != nil && ctx.Err() == nil {
+		if err := s.workOut(ctx, id); err != nil && !isMissing(err) && ctx.Err() == nil {
 			s.Logger.WarnContext(ctx, "a public site could not be worked out", "site", id, "error", err)
 		}
 	}

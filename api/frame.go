@@ -7,6 +7,7 @@ import (
 	"errors"
 	"log/slog"
 	"net/http"
+	"os"
 	"runtime/debug"
 	"strconv"
 	"sync/atomic"
@@ -104,7 +105,7 @@ func (s *service) recovered(c *gin.Context) {
 // unanswered is called when an answer could not be written. Mostly the client has gone; else it is our fault.
 func (s *service) unanswered(c *gin.Context, err error) {
 	if c.Writer.Written() {
-		if c.Request.Context().Err() == nil {
+		if c.Request.Context().Err() == nil && !errors.Is(err, os.ErrDeadlineExceeded) { // nor one that does not read
 			s.Logger.WarnContext(c, "an answer broke off", "id", requestID(c), "route", c.FullPath(), "error", err)
 		}
 		// The client must not take half an answer for a whole one.

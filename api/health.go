@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"net/http"
+	"time"
 
 	"mastworth/openapi"
 )
@@ -15,11 +16,16 @@ func (s *service) CheckAlive(context.Context, openapi.CheckAliveRequestObject) (
 	return answer{body: openapi.Health{Status: openapi.HealthStatusOk}}, nil
 }
 
+// readyTime is how long the database has for showing that it is there.
+const readyTime = 3 * time.Second
+
 // CheckReady says whether the database answers too.
 func (s *service) CheckReady(ctx context.Context, _ openapi.CheckReadyRequestObject) (openapi.CheckReadyResponseObject, error) {
-	ctx = requestContext(ctx)
+	// Whoever asks does not wait for long, and "not in time" is an answer.
+	ctx, cancel := context.WithTimeout(requestContext(ctx), readyTime)
+	defer cancel()
 	if err := s.Store.Ping(ctx); err != nil {
-		return nil, stored(err)
+		return nil, &storeError{err}
 	}
 	return answer{body: openapi.Health{Status: openapi.HealthStatusOk}}, nil
 }

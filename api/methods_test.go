@@ -1,6 +1,9 @@
 package api
 
 import (
+	"bytes"
+	"compress/gzip"
+	"io"
 	"regexp"
 	"strings"
 	"testing"
@@ -44,6 +47,32 @@ func TestMethodAndContractPages(t *testing.T) {
 	}
 }
 
+// They travel packed to whoever takes that: the same text, of less than a third of what a page may weigh.
+func TestLongPagesTravelPacked(t *testing.T) {
+	f := newFixture(t)
+	for _, path := range []string{"/method", "/contract"} {
+		plain := f.do("GET", path, nil).want(200)
+		a := f.do("GET", path, nil, header{"Accept-Encoding", "br;q=1.0, gzip"}).want(200)
+		r, err := gzip.NewReader(bytes.NewReader(a.body))
+		if err != nil || a.header.Get("Content-Encoding") != "gzip" || a.header.Get("Vary") != "Accept-Encoding" {
+			t.Fatalf("%s: %v %v", path, err, a.header)
+		}
+		text, err := io.ReadAll(r)
+		if err != nil || string(text) != string(plain.body) {
+			t.Errorf("%s: other bytes, %v", path, err)
+		}
+		if len(a.body) > 50_000 || a.header.Get("ETag") == plain.header.Get("ETag") {
+			t.Errorf("%s: %d bytes packed, %s", path, len(a.body), a.header.Get("ETag"))
+		}
+		f.do("GET", path, nil, header{"Accept-Encoding", "gzip"}, header{"If-None-Match", a.header.Get("ETag")}).want(304)
+		for _, not := range []string{"gzip;q=0", "br", "identity", "gzip; q=x"} {
+			if f.do("GET", path, nil, header{"Accept-Encoding", not}).want(200).header.Get("Content-Encoding") != "" {
+				t.Errorf("%q is taken for gzip", not)
+			}
+		}
+	}
+}
+
 // Every operation, schema and status of the contract is on its page.
 func TestTheContractsPageHasAllOfIt(t *testing.T) {
 	f := newFixture(t)
@@ -68,8 +97,8 @@ func TestTheContractsPageHasAllOfIt(t *testing.T) {
 		}
 	}
 	for name, s := range f.spec.Components.Schemas {
-		_, part, found := strings.Cut(body, `<h4 id="`+name+`">`)
-		part, _, _ = strings.Cut(part, "<h4 ")
+		_, part, found := strings.Cut(body, `<h3 id="`+name+`">`)
+		part, _, _ = strings.Cut(part, "<h3 ")
 		if !found {
 			t.Errorf("the schema %s is not there", name)
 		}

@@ -12,7 +12,7 @@ const (
 )
 
 // paced hands requests on whose bodies have to keep coming: a client that stops in the middle of one, or sends a byte now and then, gets
-// no more than wait of the service's time, in which it may hold a turn at heavy work.
+// no more than wait of the service's time, in which it may hold a turn at heavy work. And their answers have to be taken.
 func paced(next http.Handler, wait time.Duration) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		if r.Body != nil && r.Body != http.NoBody {
@@ -20,7 +20,10 @@ func paced(next http.Handler, wait time.Duration) http.Handler {
 			r.Body = b
 			defer b.unhurried()
 		}
-		next.ServeHTTP(w, r)
+		connection := http.NewResponseController(w)
+		a := &pacedAnswer{ResponseWriter: w, connection: connection, wait: wait, end: time.Now().Add(longestBody + longestAnswer)}
+		defer a.hurry() // what is still to be sent then
+		next.ServeHTTP(a, r)
 	})
 }
 

@@ -73,6 +73,12 @@ var (
 	unavailable = &kind{"unavailable", http.StatusServiceUnavailable, "The database does not answer",
 		"The service runs, but its database cannot be reached or failed. Try again shortly; if it lasts, tell whoever runs the service " +
 			"the request's id."}
+	noRoom = &kind{"no-room", http.StatusInsufficientStorage, "Nothing can be kept now",
+		"The database cannot be written: its disk is full, or may only be read. Nothing was stored or changed, and what is there can still be " +
+			"read. Tell whoever runs the service to make room, or to let the disk be written; then send it again."}
+	damaged = &kind{"damaged", http.StatusInternalServerError, "What is stored is damaged",
+		"What the database holds of this is not what was written into it, so it is not used; all else is. Whoever runs the service finds out by " +
+			"mastworth verify what is damaged, and puts a backup back, or deletes the record and uploads its file again."}
 	keyNeeded = &kind{"key-needed", http.StatusUnauthorized, "A key is needed",
 		"This service answers those who have a key, but for what a club shows to everybody. Send it as a bearer in the Authorization header, or sign in with " +
 			"it at /signin. Whoever runs the service makes keys with the command."}
@@ -90,7 +96,7 @@ var (
 
 // kinds in the order in which the page lists them.
 var kinds = []*kind{malformedBody, invalidRequest, invalidParameters, unreadableRecord, unsupportedMedia, notAcceptable, tooLarge,
-	fetchOff, fetchFailed, notOffered, missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, keyNeeded, keyTooNarrow, tooMany, crossSite, internal}
+	fetchOff, fetchFailed, notOffered, missing, methodNotAllowed, timedOut, recordInUse, curveInUse, changedMeanwhile, busy, unavailable, noRoom, damaged, keyNeeded, keyTooNarrow, tooMany, crossSite, internal}
 
 const internalDetail = "something went wrong inside; the log has the details under this request's id"
 
@@ -109,6 +115,12 @@ func newProblem(k *kind, format string, args ...any) *problem {
 }
 
 func notFound(format string, args ...any) *problem { return newProblem(missing, format, args...) }
+
+// isMissing tells what is not there from all else that may be wrong.
+func isMissing(err error) bool {
+	var p *problem
+	return errors.As(err, &p) && p.kind == missing || errors.Is(err, storage.ErrNotFound)
+}
 
 // add notes a place where something is wrong.
 func (p *problem) add(location, format string, args ...any) {
@@ -173,6 +185,10 @@ func problemOf(err error) (p *problem, known bool) {
 		return newProblem(changedMeanwhile, "it is no longer the version that If-Match names"), true
 	case errors.Is(err, storage.ErrNotFound):
 		return notFound("there is no such record or site"), true
+	case errors.Is(err, storage.ErrNoRoom):
+		return newProblem(noRoom, "the database's disk is full, or may only be read; nothing was stored or changed"), false
+	case errors.Is(err, storage.ErrCorrupt):
+		return newProblem(damaged, "what is stored of this is damaged; put a backup back, or delete the record and upload its file again"), false
 	case errors.As(err, &db):
 		return &problem{kind: unavailable, detail: "the database does not answer as it should", retryAfter: 5}, false
 	case errors.Is(err, os.ErrDeadlineExceeded):

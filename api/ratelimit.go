@@ -35,6 +35,10 @@ func (l *limits) allow(caller string, now time.Time) bool {
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	c, known := l.callers[caller]
+	// A clock that was set back would keep a caller out until it has caught up. (That of the system is not, for measuring time.)
+	if known && c.last.Sub(now) > time.Second {
+		known = false
+	}
 	if !known {
 		if len(l.callers) >= mostCallers {
 			l.forget(now)

@@ -95,7 +95,7 @@ func (s *service) digest(ctx context.Context, rec *storage.Record, channel strin
 
 // Sizes of the drawings on a record's page, px.
 const (
-	halfWidth, halfHeight = 600, 380
+	halfWidth, halfHeight = 460, 360
 	wideWidth, wideHeight = 720, 420
 )
 
@@ -127,7 +127,7 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		p.ClimateMissing = errClimate.Error()
 	} else {
 		p.Climate = &climate
-		draw(&p.Rose, page.RoseChart(&climate), query, halfWidth, halfWidth)
+		draw(&p.Rose, page.RoseChart(&climate), query, halfWidth, halfWidth-20)
 		draw(&p.MonthHour, page.MonthHourChart(&climate), query, wideWidth, wideHeight)
 	}
 	table, errShear := resource.MeasuredShear(series, resource.SectorCount)

@@ -88,6 +88,9 @@ func (s *service) keptOrNew(ctx context.Context, site *storage.Site, key string)
 		if !have { // a kept one without a board is of before there were boards
 			var err error
 			if body, err = s.estimateSite(ctx, site); err != nil {
+				if _, gone := s.site(ctx, site.ID); isMissing(gone) {
+					return nil, gone // and then perhaps its record, which is what err tells
+				}
 				return nil, err
 			}
 		}

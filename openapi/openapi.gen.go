@@ -4514,6 +4514,9 @@ type Units string
 // Busy RFC 9457.
 type Busy = Problem
 
+// NoRoom RFC 9457.
+type NoRoom = Problem
+
 // ReadContractParams defines parameters for ReadContract.
 type ReadContractParams struct {
 	// IfNoneMatch ETags of what you already have.
@@ -6307,6 +6310,8 @@ type ChartFileTextCsvResponse struct {
 	ContentLength int64
 }
 
+type NoRoomApplicationProblemPlusJSONResponse Problem
+
 type NotModifiedResponse struct {
 }
 
@@ -7124,6 +7129,22 @@ func (response CreateCurve503ApplicationProblemPlusJSONResponse) VisitCreateCurv
 	return err
 }
 
+type CreateCurve507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response CreateCurve507ApplicationProblemPlusJSONResponse) VisitCreateCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteCurveRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -7261,6 +7282,22 @@ func (response DeleteCurve503ApplicationProblemPlusJSONResponse) VisitDeleteCurv
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteCurve507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteCurve507ApplicationProblemPlusJSONResponse) VisitDeleteCurveResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -8413,6 +8450,22 @@ func (response FetchRecord503ApplicationProblemPlusJSONResponse) VisitFetchRecor
 	return err
 }
 
+type FetchRecord507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response FetchRecord507ApplicationProblemPlusJSONResponse) VisitFetchRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteRecordRequestObject struct {
 	ID ID `json:"id"`
 }
@@ -8550,6 +8603,22 @@ func (response DeleteRecord503ApplicationProblemPlusJSONResponse) VisitDeleteRec
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteRecord507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteRecord507ApplicationProblemPlusJSONResponse) VisitDeleteRecordResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -9997,6 +10066,22 @@ func (response CreateSite503ApplicationProblemPlusJSONResponse) VisitCreateSiteR
 	return err
 }
 
+type CreateSite507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response CreateSite507ApplicationProblemPlusJSONResponse) VisitCreateSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteSiteRequestObject struct {
 	ID     ID `json:"id"`
 	Params DeleteSiteParams
@@ -10135,6 +10220,22 @@ func (response DeleteSite503ApplicationProblemPlusJSONResponse) VisitDeleteSiteR
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteSite507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteSite507ApplicationProblemPlusJSONResponse) VisitDeleteSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -10488,6 +10589,22 @@ func (response ReplaceSite503ApplicationProblemPlusJSONResponse) VisitReplaceSit
 	return err
 }
 
+type ReplaceSite507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response ReplaceSite507ApplicationProblemPlusJSONResponse) VisitReplaceSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type ShowSiteRequestObject struct {
 	ID          ID `json:"id"`
 	Params      ShowSiteParams
@@ -10698,6 +10815,22 @@ func (response ShowSite503ApplicationProblemPlusJSONResponse) VisitShowSiteRespo
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ShowSite507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response ShowSite507ApplicationProblemPlusJSONResponse) VisitShowSiteResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
 	_, err := buf.WriteTo(w)
 	return err
 }
@@ -11354,6 +11487,22 @@ func (response AddReadings503ApplicationProblemPlusJSONResponse) VisitAddReading
 	return err
 }
 
+type AddReadings507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response AddReadings507ApplicationProblemPlusJSONResponse) VisitAddReadingsResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
 type DeleteReadingRequestObject struct {
 	ID        ID        `json:"id"`
 	ReadingID ReadingID `json:"reading_id"`
@@ -11478,6 +11627,22 @@ func (response DeleteReading503ApplicationProblemPlusJSONResponse) VisitDeleteRe
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(503)
+	_, err := buf.WriteTo(w)
+	return err
+}
+
+type DeleteReading507ApplicationProblemPlusJSONResponse struct {
+	NoRoomApplicationProblemPlusJSONResponse
+}
+
+func (response DeleteReading507ApplicationProblemPlusJSONResponse) VisitDeleteReadingResponse(w http.ResponseWriter) error {
+
+	var buf bytes.Buffer
+	if err := json.NewEncoder(&buf).Encode(response); err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "application/problem+json")
+	w.WriteHeader(507)
 	_, err := buf.WriteTo(w)
 	return err
 }

@@ -14,6 +14,7 @@ var (
 	ErrConflict = errors.New("storage: changed by somebody else meanwhile")
 	ErrInUse    = errors.New("storage: still used by a saved site")
 	ErrNewer    = errors.New("storage: the database was written by a newer Mastworth")
+	ErrNoRoom   = errors.New("storage: the database cannot be written: its disk is full, or may only be read")
 )
 
 // Record describes a stored record. Its samples are blocks; see Block.

@@ -59,6 +59,10 @@ func (v *Verified) record(ctx context.Context, s Store, id string) error {
 	switch {
 	case errors.Is(err, ErrNotFound): // deleted meanwhile
 		return nil
+	case errors.Is(err, ErrCorrupt):
+		v.Records++
+		v.bad(id, err)
+		return nil
 	case err != nil:
 		return err
 	}
@@ -71,12 +75,19 @@ func (v *Verified) record(ctx context.Context, s Store, id string) error {
 	switch {
 	case errors.Is(err, ErrNotFound), ctx.Err() != nil:
 		return ctx.Err()
+	case errors.Is(err, ErrCorrupt):
+		v.bad(id, err)
 	case err != nil:
-		v.Bad = append(v.Bad, fmt.Errorf("record %s: %w", id, err))
+		return fmt.Errorf("record %s: %w", id, err)
 	case hex.EncodeToString(hash.Sum(nil)) != rec.ContentHash:
-		v.Bad = append(v.Bad, fmt.Errorf("record %s: %w: its content hash is another", id, ErrCorrupt))
+		v.bad(id, fmt.Errorf("%w: its content hash is another", ErrCorrupt))
 	}
 	return nil
+}
+
+// bad notes a damaged record, with what mends it.
+func (v *Verified) bad(id string, err error) {
+	v.Bad = append(v.Bad, fmt.Errorf("record %s: %w; put a backup back, or delete the record and upload its file again", id, err))
 }
 
 func (v *Verified) counted(blocks iter.Seq2[Block, error], each func(Block)) iter.Seq2[Block, error] {

@@ -128,6 +128,10 @@ func (c *svgCanvas) Fill(p vg.Path) {
 	c.buf.WriteString("\"/>\n")
 }
 
+// shortest and shortestBefore are how many bytes a text has whose width is told: where the reader has none of the faces, its own is
+// squeezed to fit. What is shorter cannot run into much, but for what ends at the picture's edge.
+const shortest, shortestBefore = 4, 3
+
 // FillString writes a text from its start; the anchor set before stays where it is, whatever face the reader has.
 func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 	s := c.state()
@@ -137,9 +141,9 @@ func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 	}
 	x, y := s.page(px, pt.Y.Points(), c.height)
 	c.buf.WriteString(`<text x="`)
-	c.number(x)
+	c.place(x)
 	c.buf.WriteString(`" y="`)
-	c.number(y)
+	c.place(y)
 	if c.anchor != 0 {
 		c.buf.WriteString(`" text-anchor="`)
 		c.buf.WriteString(map[bool]string{true: "end", false: "middle"}[c.anchor == -1])
@@ -153,8 +157,15 @@ func (c *svgCanvas) FillString(face font.Face, pt vg.Point, text string) {
 		c.number(y)
 		c.buf.WriteByte(')')
 	}
-	c.buf.WriteString(`" font-size="`)
-	c.number(face.Font.Size.Points() * s.stretch())
+	if size := face.Font.Size.Points() * s.stretch(); size != textSize { // which the whole picture has
+		c.buf.WriteString(`" font-size="`)
+		c.number(size)
+	}
+	if len(text) >= shortest || c.anchor == -1 && len(text) >= shortestBefore {
+		c.buf.WriteString(`" textLength="`)
+		c.place(face.Width(text).Points() * s.stretch())
+		c.buf.WriteString(`" lengthAdjust="spacingAndGlyphs`)
+	}
 	if face.Font.Weight > 0 {
 		c.buf.WriteString(`" font-weight="bold`)
 	}
@@ -229,7 +240,7 @@ func (c *svgCanvas) writeTo(w io.Writer, chart Chart, o Options) error {
 	width, height := strconv.Itoa(o.Width), strconv.Itoa(o.Height)
 	var head bytes.Buffer
 	head.WriteString(`<svg xmlns="http://www.w3.org/2000/svg" width="` + width + `" height="` + height + `" viewBox="0 0 ` + width + " " + height +
-		`" role="img" aria-labelledby="` + id + `-title" aria-describedby="` + id + `-desc" font-family="` + fontFamily + `">` + "\n")
+		`" role="img" aria-labelledby="` + id + `-title" aria-describedby="` + id + `-desc" font-family="` + fontFamily + `" font-size="` + strconv.FormatFloat(textSize, 'g', -1, 64) + `">` + "\n")
 	head.WriteString(`<title id="` + id + `-title">`)
 	escape(&head, chart.Title)
 	head.WriteString("</title>\n" + `<desc id="` + id + `-desc">`)

@@ -2,6 +2,7 @@ package chart
 
 import (
 	"bytes"
+	"cmp"
 	"encoding/xml"
 	"errors"
 	"image/png"
@@ -123,7 +124,7 @@ func checkTexts(t *testing.T, name string, e *element) {
 	width, _ := strconv.ParseFloat(e.attr("width"), 64)
 	height, _ := strconv.ParseFloat(e.attr("height"), 64)
 	for _, text := range e.all(func(c *element) bool { return c.XMLName.Local == "text" }) {
-		size, err := strconv.ParseFloat(text.attr("font-size"), 64)
+		size, err := strconv.ParseFloat(cmp.Or(text.attr("font-size"), e.attr("font-size")), 64)
 		if err != nil || size < 10 {
 			t.Errorf("%s: %q is %s px", name, text.Text, text.attr("font-size"))
 		}
@@ -146,7 +147,7 @@ func TestAxesHaveUnits(t *testing.T) {
 		"power-curves":     {"Wind speed, m/s", "Power, W"},
 		"losses":           {"Energy, kWh a year", ""},
 		"sensitivities":    {"Net energy, kWh a year", ""},
-		"cash":             {"Year", "Money so far, EUR, in today's money"},
+		"cash":             {"Year", "Money so far, EUR, in today’s money"},
 		"month-hour":       {"Hour of the day", "Wind speed, m/s"},
 		"two-heights":      {"Wind speed at 10 m, m/s", "Wind speed at 24 m, m/s"},
 		"harvest":          {"", "Energy, kWh"},

@@ -16,14 +16,22 @@ func (c *svgCanvas) number(x float64) {
 	c.buf.Write(strconv.AppendFloat(c.buf.AvailableBuffer(), x, 'f', -1, 64))
 }
 
+// place writes a coordinate: inside a page, where a picture is not enlarged and weighs, to a tenth.
+func (c *svgCanvas) place(x float64) {
+	if c.variables {
+		x = math.Round(x*10) / 10
+	}
+	c.number(x)
+}
+
 func (c *svgCanvas) point(op byte, x, y float64) {
 	if op != 0 {
 		c.buf.WriteByte(op)
 	}
 	px, py := c.state().page(x, y, c.height)
-	c.number(px)
+	c.place(px)
 	c.buf.WriteByte(' ')
-	c.number(py)
+	c.place(py)
 }
 
 func (c *svgCanvas) path(p vg.Path) {
@@ -75,9 +83,9 @@ func (c *svgCanvas) arc(comp vg.PathComp, last vg.Point) vg.Point {
 	for i := range parts {
 		x, y = at(comp.Start + comp.Angle*float64(i+1)/float64(parts))
 		c.buf.WriteByte('A')
-		c.number(radius)
+		c.place(radius)
 		c.buf.WriteByte(' ')
-		c.number(radius)
+		c.place(radius)
 		c.buf.WriteString(sweep)
 		c.point(0, x, y)
 	}

@@ -71,7 +71,7 @@ func NewBalance(b *openapi.Balance, masses []float64) *BalanceResult {
 	out.Counter = []Pair{{Text("balance.counter_moment"), unit(three(c.MomentGm), moment)}, {Text("balance.counter_angle"), unit(decimals(c.AngleDeg, 0), "°")},
 		{Text("balance.counter_mass"), unit(three(c.MassG), "g")}, {Text("balance.counter_radius"), unit(decimals(c.RadiusM, 2), "m")}}
 	for _, w := range b.Warnings {
-		out.Warnings = append(out.Warnings, w.Detail)
+		out.Warnings = append(out.Warnings, sentence(w.Detail))
 	}
 	return out
 }

@@ -128,7 +128,7 @@ func NewPublicSite(p *openapi.PublicSite, u Units) (PublicSite, error) {
 		add("club.computed", Day(*s.ComputedAt))
 	}
 	for _, c := range p.Cautions {
-		out.Cautions = append(out.Cautions, c.Text)
+		out.Cautions = append(out.Cautions, sentence(c.Text))
 	}
 	for _, c := range publicCharts(p, u) {
 		part, err := chartPart(c)
@@ -197,7 +197,7 @@ func publicCharts(p *openapi.PublicSite, u Units) []chart.Chart {
 // chartPart draws a chart for a page.
 func chartPart(c chart.Chart) (ChartPart, error) {
 	var b strings.Builder
-	if err := c.SVG(&b, chart.Options{Variables: true, Bare: true, Width: 600, Height: 320}); err != nil {
+	if err := c.SVG(&b, chart.Options{Variables: true, Bare: true, Width: 460, Height: 300}); err != nil {
 		return ChartPart{}, fmt.Errorf("a public site's page: %w", err)
 	}
 	p := ChartPart{Title: c.Title, SVG: template.HTML(b.String())} //nolint:gosec // of our own making; it escapes what is in it

@@ -82,7 +82,7 @@ func NewCurve(c *openapi.Curve, source string, points []CurvePoint) (Curve, erro
 		out.Weak = append(out.Weak, w.Detail)
 	}
 	var err error
-	out.Power, err = DrawRecordChart(CurveChart(c), "/curves/"+c.ID+"/charts/", "", 720, 400)
+	out.Power, err = DrawRecordChart(CurveChart(c), "/curves/"+c.ID+"/charts/", "", 460, 320)
 	return out, err
 }
 

@@ -89,7 +89,7 @@ func NewHarvest(id, site string, h *openapi.Harvest, query string) (Harvest, err
 		out.Doubts = append(out.Doubts, Pair{Text("harvest.part." + string(p.Name)), wholePerCent(p.StandardUncertainty)})
 	}
 	for _, w := range h.Warnings {
-		out.Warnings = append(out.Warnings, w.Detail)
+		out.Warnings = append(out.Warnings, sentence(w.Detail))
 	}
 	var err error
 	out.Chart, err = DrawRecordChart(HarvestChart(h), "/sites/"+id+"/harvest/", query, 720, 400)
@@ -226,7 +226,7 @@ func HubChoices(t openapi.Towers, chosenM float64) []Choice {
 	}
 	var out []Choice
 	for _, tower := range t.List {
-		out = append(out, Choice{Value: strconv.FormatFloat(tower.HubHeightM, 'f', -1, 64), Words: Number(tower.HubHeightM, 1) + "\u202fm", Chosen: tower.HubHeightM == chosenM})
+		out = append(out, Choice{Value: strconv.FormatFloat(tower.HubHeightM, 'f', -1, 64), Words: Units{}.length(&tower.HubHeightM), Chosen: tower.HubHeightM == chosenM})
 	}
 	return out
 }

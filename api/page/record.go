@@ -157,7 +157,7 @@ func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures) (Rec
 	if st == nil {
 		return out, nil
 	}
-	if out.Speeds, err = DrawRecordChart(SpeedsChart(st), files, query, 600, 320); err != nil {
+	if out.Speeds, err = DrawRecordChart(SpeedsChart(st), files, query, 460, 320); err != nil {
 		return out, err
 	}
 	out.Numbers = speedNumbers(st, pictures)

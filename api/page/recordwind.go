@@ -116,7 +116,7 @@ func monthWords(i int) string {
 	return months[i%len(months)]
 }
 
-func hourWords(i int) string { return Text("record.hour", i, (i+1)%24) }
+func hourWords(i int) string { return Text("record.hour", i, i+1) }
 
 // turbulence lists the intensity by speed, and what the climate's numbers lean on.
 func (r *Record) turbulence() {
@@ -124,7 +124,7 @@ func (r *Record) turbulence() {
 		return
 	}
 	for _, w := range r.Climate.Warnings {
-		r.Weak = append(r.Weak, w.Detail)
+		r.Weak = append(r.Weak, sentence(w.Detail))
 	}
 	t := r.Climate.Turbulence
 	if t == nil {

@@ -2,6 +2,7 @@ package page
 
 import (
 	"fmt"
+	"regexp"
 	"strconv"
 	"strings"
 	"time"
@@ -99,7 +100,7 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	}
 	r.Sections = kept
 	for i := range e.Cautions {
-		r.Cautions = append(r.Cautions, e.words(e.Cautions[i].Text))
+		r.Cautions = append(r.Cautions, e.sentence(e.Cautions[i].Text))
 	}
 	r.Provenance = Table{Caption: Text("result.provenance"), Wordy: true, Head: []string{Text("result.what"), Text("result.method"), Text("result.source")}}
 	for _, p := range e.Provenance {
@@ -108,15 +109,15 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	return r, nil
 }
 
-// drawn says which charts stand in which section, and how large, px.
+// drawn says which charts stand in which section, and how large, px: not wider than leaves their texts legible on a telephone.
 var drawn = []struct {
 	section, chart string
 	width, height  int
 }{
-	{"heights", "energy-by-height", 470, 320}, {"heights", "cost-by-height", 470, 320}, {"months", "months", 640, 320},
-	{"wind", "wind-rose", 470, 450}, {"wind", "energy-rose", 470, 450}, {"speeds", "speeds", 470, 380}, {"speeds", "energy-by-speed", 470, 380},
-	{"losses", "losses", 600, 300}, {"doubts", "sensitivities", 640, 380}, {"cash", "cash", 600, 320}, {"surroundings", "site-plan", 560, 560},
-	{"machine", "power-curves", 600, 340},
+	{"heights", "energy-by-height", 420, 300}, {"heights", "cost-by-height", 420, 300}, {"months", "months", 460, 280},
+	{"wind", "wind-rose", 420, 410}, {"wind", "energy-rose", 420, 410}, {"speeds", "speeds", 420, 350}, {"speeds", "energy-by-speed", 420, 350},
+	{"losses", "losses", 460, 280}, {"doubts", "sensitivities", 460, 360}, {"cash", "cash", 460, 300}, {"surroundings", "site-plan", 460, 480},
+	{"machine", "power-curves", 460, 300},
 }
 
 // draw puts the charts into their sections.
@@ -266,7 +267,16 @@ func sentence(words string) string {
 		first, n := utf8.DecodeRuneInString(words)
 		words = strings.ToUpper(string(first)) + words[n:]
 	}
-	if strings.ContainsRune(".!?", rune(words[len(words)-1])) {
+	return ended(words)
+}
+
+// apostrophe is one between letters, as those who type write it.
+var apostrophe = regexp.MustCompile(`(\pL)'(\pL)`)
+
+// ended closes a sentence, and sets its apostrophes as the page's own words have them.
+func ended(words string) string {
+	words = apostrophe.ReplaceAllString(words, "$1’$2")
+	if words == "" || strings.ContainsRune(".!?", rune(words[len(words)-1])) {
 		return words
 	}
 	return words + "."

@@ -84,7 +84,7 @@ func TestWarningsOfHeights(t *testing.T) {
 	e.Heights[1].Warnings[0].Detail = "breaks one"
 	r := Result{Sections: []ResultSection{{ID: "surroundings"}}}
 	r.warn(shownEstimate{&e, Units{}})
-	want := []string{"At 12\u00a0m, 24\u00a0m: Breaks rules.", "At 18\u00a0m: Breaks one."}
+	want := []string{"At 12\u00a0m, 24\u00a0m: breaks rules.", "At 18\u00a0m: breaks one."}
 	if got := r.Sections[0].Warnings; len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Errorf("%q", got)
 	}

@@ -51,7 +51,7 @@ func (r *Result) warn(e shownEstimate) {
 	for i := range e.Heights {
 		for _, w := range e.Heights[i].Warnings {
 			if at, again := alsoAt(e, i, w.Detail); !again {
-				put(w.Code, Text("result.at_height", at, e.sentence(w.Detail)))
+				put(w.Code, Text("result.at_height", at, ended(e.words(w.Detail))))
 			}
 		}
 	}

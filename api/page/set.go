@@ -103,6 +103,9 @@ func (s *Set) functions() template.FuncMap {
 		"t":     text,
 		"asset": s.link,
 		"num":   number,
+
+		"sentence": sentence,
+		"ended":    ended,
 	}
 }
 

@@ -97,6 +97,9 @@ func (u Units) speedSign() string {
 // measured finds lengths in metres and speeds in metres a second in a sentence, one by one or in pairs such as "from 3 to 5 m/s".
 var measured = regexp.MustCompile(`(\d+(?:\.\d+)?)(?:( to | and | or |–)(\d+(?:\.\d+)?))?([ \x{a0}])(m/s|m)\b`)
 
+// inBoth finds the metres told behind feet.
+var inBoth = regexp.MustCompile(`( ft) \(\d+(?:\.\d+)?(?: to \d+(?:\.\d+)?)? m\)`)
+
 // sentence makes one of words that were written in SI to be part of one.
 func (u Units) sentence(words string) string { return sentence(u.words(words)) }
 
@@ -105,6 +108,7 @@ func (u Units) words(in string) string {
 	if !u.Feet {
 		return in
 	}
+	in = inBoth.ReplaceAllString(in, "$1")
 	var out strings.Builder
 	done := 0
 	for _, at := range measured.FindAllStringSubmatchIndex(in, -1) {

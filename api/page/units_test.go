@@ -6,12 +6,14 @@ import "testing"
 func TestUnitsInWords(t *testing.T) {
 	feet := Units{Feet: true}
 	for in, want := range map[string]string{
-		"a mean of 4.4704 m/s at 3.048 m":      "a mean of 10.0 mph at 10 ft",
-		"from 3 to 6.096\u00a0m, say":          "from 9.84 to 20\u00a0ft, say",
-		"120 W/m² and 12 m² and 1.2 kg/m³":     "120 W/m² and 12 m² and 1.2 kg/m³",
-		"within 30 min, 5 months, 7 m³, 2 m/s": "within 30 min, 5 months, 7 m³, 4.47 mph",
-		"site.obstacles[2] is 18 m high.":      "site.obstacles[2] is 59 ft high.",
-		"":                                     "",
+		"a mean of 4.4704 m/s at 3.048 m":               "a mean of 10.0 mph at 10 ft",
+		"from 3 to 6.096\u00a0m, say":                   "from 9.84 to 20\u00a0ft, say",
+		"120 W/m² and 12 m² and 1.2 kg/m³":              "120 W/m² and 12 m² and 1.2 kg/m³",
+		"within 30 min, 5 months, 7 m³, 2 m/s":          "within 30 min, 5 months, 7 m³, 4.47 mph",
+		"site.obstacles[2] is 18 m high.":               "site.obstacles[2] is 59 ft high.",
+		"30 ft (9.1 m) or more within 500 ft (152.4 m)": "30 ft or more within 500 ft",
+		"25 to 35 ft (7.6 to 10.7 m) above":             "25 to 35 ft above",
+		"":                                              "",
 	} {
 		if got := feet.words(in); got != want {
 			t.Errorf("%q: %q, want %q", in, got, want)

@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -77,48 +76,38 @@ func restoreCommand(s streams) *cobra.Command {
 	return c
 }
 
-// restore copies a backup beside the database, looks through the copy, and only then swaps the two.
-func restore(ctx context.Context, backup, database string, out io.Writer) (err error) {
-	part, before := database+".part", database+".before"
-	if _, err := os.Stat(before); err == nil {
-		return usageError{fmt.Errorf("%s is there from an earlier restore; move it away first", before)}
-	}
-	if err := copyFile(backup, part); err != nil {
+// restore puts a backup in the place of the database, once it is looked through.
+func restore(ctx context.Context, backup, database string, out io.Writer) error {
+	before := database + ".before"
+	if err := mayKeep(database, before); err != nil {
 		return err
 	}
-	defer func() {
-		if err != nil {
-			for _, end := range []string{"", "-wal", "-shm"} {
-				os.Remove(part + end) //nolint:errcheck // the first error is the one to be told
-			}
+	err := sqlite.Restore(ctx, backup, database, before, func(copied string) error {
+		if err := sound(ctx, copied); err != nil {
+			return fmt.Errorf("%s is not put in place: %w", backup, err)
 		}
-	}()
-	if err := sound(ctx, part); err != nil {
-		return fmt.Errorf("%s is not put in place: %w", backup, err)
+		return nil
+	})
+	if errors.Is(err, sqlite.ErrUsed) {
+		return usageError{err}
 	}
-	if _, err := os.Stat(database); err == nil {
-		// Whatever is still in the log beside the database goes into it first.
-		if err := settle(ctx, database); err != nil {
-			return fmt.Errorf("%s: %w", database, err)
-		}
-		if err := os.Rename(database, before); err != nil {
-			return err
-		}
-	}
-	if err := os.Rename(part, database); err != nil {
+	if err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(out, "%s now holds what %s held\n", database, backup)
 	return err
 }
 
-// settle opens and closes a database, which empties its log into it.
-func settle(ctx context.Context, database string) error {
-	store, err := sqlite.Open(ctx, database)
-	if err != nil {
-		return err
+// mayKeep is an error where the name that the old database is to get is taken, but by that database itself: then a restore was cut off.
+func mayKeep(database, before string) error {
+	old, err := os.Stat(before)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil
 	}
-	return store.Close()
+	if now, errNow := os.Stat(database); err == nil && errNow == nil && os.SameFile(old, now) {
+		return nil
+	}
+	return usageError{fmt.Errorf("%s is there from an earlier restore; move it away first", before)}
 }
 
 // sound looks through a database and everything in it.
@@ -140,20 +129,6 @@ func sound(ctx context.Context, database string) (err error) {
 		v.Bad = append(v.Bad, errors.New(line))
 	}
 	return errors.Join(v.Bad...)
-}
-
-func copyFile(from, to string) (err error) {
-	in, err := os.Open(from)
-	if err != nil {
-		return err
-	}
-	defer in.Close()
-	out, err := os.OpenFile(filepath.Clean(to), os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
-	if err != nil {
-		return err
-	}
-	_, err = io.Copy(out, in)
-	return errors.Join(err, out.Sync(), out.Close())
 }
 
 func verifyCommand(s streams) *cobra.Command {
@@ -179,7 +154,7 @@ func verifyCommand(s streams) *cobra.Command {
 				return err
 			}
 			for _, line := range found {
-				v.Bad = append(v.Bad, errors.New(line))
+				v.Bad = append(v.Bad, fmt.Errorf("the database: %s; put a backup back with mastworth restore", line))
 			}
 		}
 		if _, err := fmt.Fprintf(s.out, "%d records with %d blocks and %d rows, %d sites: ", v.Records, v.Blocks, v.Rows, v.Sites); err != nil {

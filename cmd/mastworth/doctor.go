@@ -125,6 +125,9 @@ func examineStore(ctx context.Context, cfg *config, store storage.Store, say fun
 		return
 	}
 	say(true, "the database %s answers, and its tables are of this version", hidePassword(cfg.Database))
+	if err := writableStore(ctx, store); err != nil {
+		say(false, "%v", err)
+	}
 	keys, err := store.Keys(ctx)
 	switch {
 	case err != nil:
@@ -132,7 +135,7 @@ func examineStore(ctx context.Context, cfg *config, store storage.Store, say fun
 	case cfg.Keys && len(keys) == 0:
 		say(false, "keys are asked for, but there is none: mastworth keys create --name NAME --scope admin")
 	case !cfg.Keys && len(keys) > 0:
-		say(false, "there are %d keys, but nobody is asked for one: set keys", len(keys))
+		say(false, "keys are made (%d), but nobody is asked for one: set keys", len(keys))
 	}
 	now := time.Now()
 	for i := range keys {

@@ -160,7 +160,8 @@ func writeSeries(stdout io.Writer, name string, series *resource.Series) (err er
 	if name == "" {
 		return ingest.WriteCSV(stdout, series)
 	}
-	f, err := os.CreateTemp(filepath.Dir(name), ".mastworth-*")
+	// Into a name beside it first; what one that was cut off left there is written over.
+	f, err := os.OpenFile(filepath.Clean(name+".part"), os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
 	if err != nil {
 		return err
 	}

@@ -88,6 +88,7 @@ var allowed = map[string][]string{
 	"storage/postgres/postgrestest": {},
 	"deploy/running":                {},
 	"deploy/load":                   {},
+	"deploy/faults":                 {},
 	"deploy/ratio":                  {},
 	"deploy/bench":                  {},
 	"deploy/footprint":              {},

@@ -71,6 +71,14 @@ func openStore(ctx context.Context, database string) (storage.Store, error) {
 	return sqlite.Open(ctx, database)
 }
 
+// writableStore is an error where a database that opens may only be read. SQLite's does not open then.
+func writableStore(ctx context.Context, store storage.Store) error {
+	if pg, is := store.(*postgres.Store); is {
+		return pg.Writable(ctx)
+	}
+	return nil
+}
+
 // serve runs the service until ctx is done, then lets work in hand finish.
 func serve(ctx context.Context, cfg config, demo bool, s streams) (err error) {
 	defer runtime.KeepAlive(calmCollector())
@@ -85,6 +93,9 @@ func serve(ctx context.Context, cfg config, demo bool, s streams) (err error) {
 		return fmt.Errorf("database %s: %w", hidePassword(cfg.Database), err)
 	}
 	defer func() { err = errors.Join(err, store.Close()) }()
+	if err := writableStore(ctx, store); err != nil {
+		logger.Warn("nothing can be kept, only read", "error", err)
+	}
 
 	var fetcher *fetch.Client
 	if cfg.Fetch {

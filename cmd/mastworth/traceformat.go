@@ -123,7 +123,7 @@ func attributesOf(list []attribute.KeyValue) []traceAttribute {
 			f := a.Value.AsFloat64()
 			v.Float = &f
 		default:
-			s := a.Value.Emit()
+			s := a.Value.String()
 			v.Text = &s
 		}
 		out = append(out, traceAttribute{string(a.Key), v})

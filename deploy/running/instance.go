@@ -40,9 +40,15 @@ func Start(t testing.TB, database string, more ...string) *Instance {
 // all it said. The caller stops it.
 func Try(t testing.TB, dir string, arguments ...string) (*Instance, error) {
 	t.Helper()
+	return Run(Command(t, dir, arguments...))
+}
+
+// Command is the program with its arguments in a folder, to be started; it ends with the test process at the latest.
+func Command(t testing.TB, dir string, arguments ...string) *exec.Cmd {
+	t.Helper()
 	cmd := tied(exec.CommandContext(context.Background(), Program(t), arguments...))
 	cmd.Dir = dir
-	return Run(cmd)
+	return cmd
 }
 
 // Run starts a command that is, or becomes, the service.

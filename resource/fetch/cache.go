@@ -41,6 +41,9 @@ const listGoodFor = 30 * 24 * time.Hour
 // fresh says whether a cached answer needs no asking again. Year 0 is what is not about one year.
 func fresh(a *Answer, year int, now time.Time) bool {
 	age := now.Sub(a.FetchedAt)
+	if age < 0 { // a clock was set back: nobody knows how old it is
+		return false
+	}
 	if year == 0 {
 		return age < listGoodFor
 	}

@@ -12,14 +12,16 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 )
 
 // DiskCache is a Cache in a folder: a file an answer, named by the key's digest, with a line of JSON before the body
 // that holds the key, the origin and the body's checksum.
 type DiskCache struct {
-	folder string
-	most   int64
+	folder  string
+	most    int64
+	writing sync.Mutex
 }
 
 // diskHead is the first line of a file.
@@ -81,7 +83,12 @@ func (d *DiskCache) Keep(_ context.Context, key string, a Answer) (err error) {
 	if err != nil {
 		return fmt.Errorf("writing to the cache: %w", err)
 	}
-	f, err := os.CreateTemp(d.folder, "coming-*") // 0600
+	// The name beside it is the key's own, so that what is cut off here leaves no more than one file, which the next one writes over. Two
+	// programs that do so at once give an answer that Lookup finds damaged.
+	d.writing.Lock()
+	defer d.writing.Unlock()
+	path := d.path(key)
+	f, err := os.OpenFile(path+".coming", os.O_CREATE|os.O_TRUNC|os.O_WRONLY, 0o600)
 	if err != nil {
 		return fmt.Errorf("writing to the cache: %w", err)
 	}
@@ -99,7 +106,7 @@ func (d *DiskCache) Keep(_ context.Context, key string, a Answer) (err error) {
 	if err := errors.Join(w.Flush(), f.Sync(), f.Close()); err != nil {
 		return err
 	}
-	return os.Rename(f.Name(), d.path(key))
+	return os.Rename(f.Name(), path)
 }
 
 func checksum(b []byte) string {

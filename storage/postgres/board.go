@@ -2,7 +2,6 @@ package postgres
 
 import (
 	"context"
-	"fmt"
 
 	"github.com/jackc/pgx/v5"
 
@@ -39,28 +38,25 @@ const boardStates = `SELECT COALESCE(string_agg(length(s.id) || ':' || s.id || '
 
 // BoardStamp names the state of all public sites.
 func (s *Store) BoardStamp(ctx context.Context) (string, error) {
-	var states string
-	if err := s.pool.QueryRow(ctx, boardStates).Scan(&states); err != nil {
-		return "", fmt.Errorf("postgres: states of public sites: %w", mapped(err))
-	}
-	return storage.StampOf(states), nil
+	states, err := one(s.ask(ctx, boardStates), "states of public sites", pgx.RowTo[string])
+	return storage.StampOf(states), err
 }
 
 // Board lists all public sites, by ID.
 func (s *Store) Board(ctx context.Context) ([]storage.BoardEntry, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+boardColumns+publicSites+` ORDER BY s.id COLLATE "C"`)
-	return all(rows, err, "public sites", scanBoardEntry)
+	asked := s.ask(ctx, "SELECT "+boardColumns+publicSites+` ORDER BY s.id COLLATE "C"`)
+	return all(asked, "public sites", scanBoardEntry)
 }
 
 // BoardEntry reads one public site.
 func (s *Store) BoardEntry(ctx context.Context, siteID string) (storage.BoardEntry, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+boardColumns+publicSites+" AND s.id = $1", siteID)
-	return one(rows, err, "public site "+siteID, scanBoardEntry)
+	asked := s.ask(ctx, "SELECT "+boardColumns+publicSites+" AND s.id = $1", siteID)
+	return one(asked, "public site "+siteID, scanBoardEntry)
 }
 
 // SetClub replaces what a site shows.
 func (s *Store) SetClub(ctx context.Context, id string, version int64, c storage.Club) (site storage.Site, err error) {
-	err = s.inTransaction(ctx, "what site "+id+" shows", func(tx pgx.Tx) error {
+	err = s.inTransaction(ctx, "what site "+id+" shows", func(ctx context.Context, tx pgx.Tx) error {
 		rows, err := tx.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1 FOR UPDATE", id)
 		if err != nil {
 			return err

@@ -24,7 +24,7 @@ func scanCurveInto(row pgx.CollectableRow, more ...any) (storage.Curve, error) {
 
 // CreateCurve stores a curve.
 func (s *Store) CreateCurve(ctx context.Context, c storage.Curve) error {
-	return s.inTransaction(ctx, "storing curve "+c.ID, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "storing curve "+c.ID, func(ctx context.Context, tx pgx.Tx) error {
 		_, err := tx.Exec(ctx, "INSERT INTO curves ("+curveColumns+", turbine, machine) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)",
 			c.ID, c.Name, c.Source, c.ContentHash, c.CreatedAt.UnixMicro(), c.DiameterM, c.PeakW, c.Turbine, c.Machine)
 		return err
@@ -33,8 +33,8 @@ func (s *Store) CreateCurve(ctx context.Context, c storage.Curve) error {
 
 // Curve reads one curve.
 func (s *Store) Curve(ctx context.Context, id string) (storage.Curve, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+curveColumns+", turbine, machine FROM curves WHERE id = $1", id)
-	return one(rows, err, "curve "+id, func(row pgx.CollectableRow) (storage.Curve, error) {
+	asked := s.ask(ctx, "SELECT "+curveColumns+", turbine, machine FROM curves WHERE id = $1", id)
+	return one(asked, "curve "+id, func(row pgx.CollectableRow) (storage.Curve, error) {
 		var turbine, machine []byte
 		c, err := scanCurveInto(row, &turbine, &machine)
 		c.Turbine, c.Machine = turbine, machine
@@ -44,15 +44,15 @@ func (s *Store) Curve(ctx context.Context, id string) (storage.Curve, error) {
 
 // Curves lists curves, newest first.
 func (s *Store) Curves(ctx context.Context, p storage.Page) ([]storage.Curve, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+curveColumns+` FROM curves
+	asked := s.ask(ctx, "SELECT "+curveColumns+` FROM curves
 		WHERE $1 = '' OR (created_us, id COLLATE "C") < (SELECT created_us, id COLLATE "C" FROM curves WHERE id = $1)
 		ORDER BY created_us DESC, id COLLATE "C" DESC LIMIT $2`, p.After, p.Limit)
-	return all(rows, err, "curves", scanCurve)
+	return all(asked, "curves", scanCurve)
 }
 
 // DeleteCurve deletes a curve that no site uses.
 func (s *Store) DeleteCurve(ctx context.Context, id string) error {
-	return s.inTransaction(ctx, "deleting curve "+id, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "deleting curve "+id, func(ctx context.Context, tx pgx.Tx) error {
 		return affectsOne(tx.Exec(ctx, "DELETE FROM curves WHERE id = $1", id))
 	})
 }

@@ -20,7 +20,7 @@ func scanKey(row pgx.CollectableRow) (storage.Key, error) {
 
 // CreateKey stores a key.
 func (s *Store) CreateKey(ctx context.Context, k storage.Key) error {
-	return s.inTransaction(ctx, "storing key "+k.ID, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "storing key "+k.ID, func(ctx context.Context, tx pgx.Tx) error {
 		_, err := tx.Exec(ctx, "INSERT INTO keys ("+keyColumns+") VALUES ($1, $2, $3, $4, $5, $6)",
 			k.ID, k.Name, k.Scope, k.Hash, storage.Micros(k.CreatedAt), storage.Micros(k.ExpiresAt))
 		return err
@@ -29,25 +29,25 @@ func (s *Store) CreateKey(ctx context.Context, k storage.Key) error {
 
 // Key reads one key.
 func (s *Store) Key(ctx context.Context, id string) (storage.Key, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+keyColumns+" FROM keys WHERE id = $1", id)
-	return one(rows, err, "key "+id, scanKey)
+	asked := s.ask(ctx, "SELECT "+keyColumns+" FROM keys WHERE id = $1", id)
+	return one(asked, "key "+id, scanKey)
 }
 
 // KeyByHash finds a key by the hash of its secret.
 func (s *Store) KeyByHash(ctx context.Context, hash []byte) (storage.Key, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+keyColumns+" FROM keys WHERE hash = $1", hash)
-	return one(rows, err, "a key by its hash", scanKey)
+	asked := s.ask(ctx, "SELECT "+keyColumns+" FROM keys WHERE hash = $1", hash)
+	return one(asked, "a key by its hash", scanKey)
 }
 
 // Keys lists all keys, newest first.
 func (s *Store) Keys(ctx context.Context) ([]storage.Key, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+keyColumns+` FROM keys ORDER BY created_us DESC, id COLLATE "C" DESC`)
-	return all(rows, err, "keys", scanKey)
+	asked := s.ask(ctx, "SELECT "+keyColumns+` FROM keys ORDER BY created_us DESC, id COLLATE "C" DESC`)
+	return all(asked, "keys", scanKey)
 }
 
 // DeleteKey deletes a key.
 func (s *Store) DeleteKey(ctx context.Context, id string) error {
-	return s.inTransaction(ctx, "deleting key "+id, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "deleting key "+id, func(ctx context.Context, tx pgx.Tx) error {
 		return affectsOne(tx.Exec(ctx, "DELETE FROM keys WHERE id = $1", id))
 	})
 }

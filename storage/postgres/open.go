@@ -5,11 +5,9 @@ package postgres
 import (
 	"context"
 	"embed"
-	"errors"
 	"fmt"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"mastworth/storage"
@@ -36,13 +34,19 @@ func Open(ctx context.Context, url string) (*Store, error) {
 	if err != nil {
 		return nil, fmt.Errorf("postgres: %w", err) // pgx keeps the password out of it
 	}
+	if config.ConnConfig.ConnectTimeout == 0 { // unless the URL says otherwise
+		config.ConnConfig.ConnectTimeout = connectPatience
+	}
+	if config.PingTimeout == 0 {
+		config.PingTimeout = pingPatience
+	}
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
 		return nil, fmt.Errorf("postgres: %w", err)
 	}
 	if err := migrate(ctx, pool); err != nil {
 		pool.Close()
-		return nil, fmt.Errorf("postgres: %w", err)
+		return nil, fmt.Errorf("postgres: %w", mapped(ctx, err))
 	}
 	return &Store{pool: pool}, nil
 }
@@ -54,6 +58,10 @@ func migrate(ctx context.Context, pool *pgxpool.Pool) error {
 	if err != nil {
 		return err
 	}
+	// Mostly there is nothing to be done, which takes no lock, and can be seen where nothing can be written.
+	if at, err := schemaVersion(ctx, pool); err == nil && at == len(steps) {
+		return nil
+	}
 	for {
 		done := false
 		err := pgx.BeginFunc(ctx, pool, func(tx pgx.Tx) error {
@@ -63,9 +71,9 @@ func migrate(ctx context.Context, pool *pgxpool.Pool) error {
 			if _, err := tx.Exec(ctx, "CREATE TABLE IF NOT EXISTS schema_version (number BIGINT PRIMARY KEY)"); err != nil {
 				return fmt.Errorf("reading the schema's version: %w", err)
 			}
-			var at int
-			if err := tx.QueryRow(ctx, "SELECT COALESCE(MAX(number), 0) FROM schema_version").Scan(&at); err != nil {
-				return fmt.Errorf("reading the schema's version: %w", err)
+			at, err := schemaVersion(ctx, tx)
+			if err != nil {
+				return err
 			}
 			switch {
 			case at > len(steps):
@@ -78,7 +86,7 @@ func migrate(ctx context.Context, pool *pgxpool.Pool) error {
 			if _, err := tx.Exec(ctx, step.SQL); err != nil {
 				return fmt.Errorf("migration %s: %w", step.Name, err)
 			}
-			_, err := tx.Exec(ctx, "INSERT INTO schema_version (number) VALUES ($1)", step.Number)
+			_, err = tx.Exec(ctx, "INSERT INTO schema_version (number) VALUES ($1)", step.Number)
 			return err
 		})
 		if err != nil || done {
@@ -87,10 +95,31 @@ func migrate(ctx context.Context, pool *pgxpool.Pool) error {
 	}
 }
 
+// schemaVersion is the number of the last step that was taken.
+func schemaVersion(ctx context.Context, in interface {
+	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
+}) (at int, err error) {
+	if err := in.QueryRow(ctx, "SELECT COALESCE(MAX(number), 0) FROM schema_version").Scan(&at); err != nil {
+		return 0, fmt.Errorf("reading the schema's version: %w", err)
+	}
+	return at, nil
+}
+
+// Writable is ErrNoRoom where the database may only be read, as a standby.
+func (s *Store) Writable(ctx context.Context) error {
+	only, err := one(s.ask(ctx, "SELECT current_setting('transaction_read_only')"), "whether it may be written", pgx.RowTo[string])
+	if err == nil && only == "on" {
+		err = fmt.Errorf("postgres: %w: it takes no changes; connect to the primary, or unset default_transaction_read_only", storage.ErrNoRoom)
+	}
+	return err
+}
+
 // Ping reports whether the database answers.
 func (s *Store) Ping(ctx context.Context) error {
-	if err := s.pool.Ping(ctx); err != nil {
-		return fmt.Errorf("postgres: ping: %w", err)
+	p := patiently(ctx, pingPatience)
+	defer p.end()
+	if err := s.pool.Ping(p); err != nil {
+		return fmt.Errorf("postgres: ping: %w", mapped(p, err))
 	}
 	return nil
 }
@@ -105,37 +134,4 @@ func (s *Store) Pool() (inUse, idle, most int) {
 func (s *Store) Close() error {
 	s.pool.Close()
 	return nil
-}
-
-// inTransaction runs f in a transaction that is committed if it succeeds, and leaves nothing behind otherwise.
-func (s *Store) inTransaction(ctx context.Context, what string, f func(tx pgx.Tx) error) error {
-	if err := pgx.BeginFunc(ctx, s.pool, f); err != nil {
-		return fmt.Errorf("postgres: %s: %w", what, mapped(err))
-	}
-	return nil
-}
-
-// The SQLSTATEs that mean something to the store's callers.
-const (
-	foreignKeyViolation = "23503"
-	uniqueViolation     = "23505"
-	serializationFailed = "40001"
-	deadlockDetected    = "40P01"
-)
-
-// mapped turns what the driver says into the store's errors, keeping the driver's beside it.
-func mapped(err error) error {
-	if errors.Is(err, pgx.ErrNoRows) {
-		return storage.ErrNotFound
-	}
-	var pg *pgconn.PgError
-	if errors.As(err, &pg) {
-		switch pg.Code {
-		case foreignKeyViolation:
-			return fmt.Errorf("%w: %w", storage.ErrInUse, err)
-		case uniqueViolation, serializationFailed, deadlockDetected:
-			return fmt.Errorf("%w: %w", storage.ErrConflict, err)
-		}
-	}
-	return err
 }

@@ -27,7 +27,7 @@ func (s *Store) AddReadings(ctx context.Context, siteID string, all []storage.Re
 		r := &all[i]
 		ids[i], froms[i], ats[i], meters[i], kwhs[i], created[i] = r.ID, r.FromUnix, r.AtUnix, int32(truth(r.Meter)), r.KWh, storage.Micros(r.CreatedAt)
 	}
-	err = s.inTransaction(ctx, "adding readings to site "+siteID, func(tx pgx.Tx) error {
+	err = s.inTransaction(ctx, "adding readings to site "+siteID, func(ctx context.Context, tx pgx.Tx) error {
 		if err := affectsOne(tx.Exec(ctx, "SELECT 1 FROM sites WHERE id = $1 FOR KEY SHARE", siteID)); err != nil {
 			return err
 		}
@@ -47,13 +47,13 @@ func (s *Store) AddReadings(ctx context.Context, siteID string, all []storage.Re
 
 // Readings lists a site's readings by rising time.
 func (s *Store) Readings(ctx context.Context, siteID string) ([]storage.Reading, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+readingColumns+` FROM readings WHERE site_id = $1 ORDER BY at_unix, from_unix, id COLLATE "C"`, siteID)
-	return all(rows, err, "readings", scanReading)
+	asked := s.ask(ctx, "SELECT "+readingColumns+` FROM readings WHERE site_id = $1 ORDER BY at_unix, from_unix, id COLLATE "C"`, siteID)
+	return all(asked, "readings", scanReading)
 }
 
 // DeleteReading deletes one of a site's readings.
 func (s *Store) DeleteReading(ctx context.Context, siteID, id string) error {
-	return s.inTransaction(ctx, "deleting reading "+id, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "deleting reading "+id, func(ctx context.Context, tx pgx.Tx) error {
 		return affectsOne(tx.Exec(ctx, "DELETE FROM readings WHERE site_id = $1 AND id = $2", siteID, id))
 	})
 }

@@ -17,7 +17,8 @@ import (
 func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[storage.Block, error],
 	finish func() (storage.Record, error)) (storage.Record, error) {
 	var r storage.Record
-	err := s.inTransaction(ctx, "storing record "+id, func(tx pgx.Tx) error {
+	err := s.inLongTransaction(ctx, importPatience, "storing record "+id, func(p *patient, tx pgx.Tx) error {
+		ctx := context.Context(p)
 		next, stop := iter.Pull2(blocks)
 		defer stop()
 		var broken error // what the iterator said, which the server would only give back as a text
@@ -29,6 +30,8 @@ func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[st
 						err = errors.New("drawing blocks panicked")
 					}
 				}()
+				p.rest()
+				defer p.wait()
 				b, err, ok := next()
 				if err != nil || !ok {
 					broken = err
@@ -45,7 +48,10 @@ func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[st
 		if err != nil {
 			return err
 		}
-		if r, err = finish(); err != nil {
+		p.rest()
+		r, err = finish()
+		p.wait()
+		if err != nil {
 			return err
 		}
 		if r.ID != id {
@@ -62,9 +68,9 @@ func (s *Store) CreateRecord(ctx context.Context, id string, blocks iter.Seq2[st
 
 // Record reads one record's description.
 func (s *Store) Record(ctx context.Context, id string) (storage.Record, error) {
-	rows, err := s.pool.Query(ctx, `SELECT id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta,
+	asked := s.ask(ctx, `SELECT id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta,
 		report, statistics FROM records WHERE id = $1`, id)
-	return one(rows, err, "record "+id, scanRecord)
+	return one(asked, "record "+id, scanRecord)
 }
 
 func scanRecord(row pgx.CollectableRow) (storage.Record, error) {
@@ -78,39 +84,16 @@ func scanRecord(row pgx.CollectableRow) (storage.Record, error) {
 
 // Records lists records, newest first.
 func (s *Store) Records(ctx context.Context, p storage.Page) ([]storage.Record, error) {
-	rows, err := s.pool.Query(ctx, `SELECT id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta,
+	asked := s.ask(ctx, `SELECT id, name, source_format, content_hash, created_us, rows, first_unix, last_unix, meta,
 		NULL::bytea, NULL::bytea FROM records
 		WHERE $1 = '' OR (created_us, id COLLATE "C") < (SELECT created_us, id COLLATE "C" FROM records WHERE id = $1)
 		ORDER BY created_us DESC, id COLLATE "C" DESC LIMIT $2`, p.After, p.Limit)
-	return all(rows, err, "records", scanRecord)
-}
-
-// one and all gather a query's rows.
-func one[T any](rows pgx.Rows, err error, what string, scan pgx.RowToFunc[T]) (T, error) {
-	var v T
-	if err == nil {
-		v, err = pgx.CollectExactlyOneRow(rows, scan)
-	}
-	if err != nil {
-		return v, fmt.Errorf("postgres: %s: %w", what, mapped(err))
-	}
-	return v, nil
-}
-
-func all[T any](rows pgx.Rows, err error, what string, scan pgx.RowToFunc[T]) ([]T, error) {
-	var list []T
-	if err == nil {
-		list, err = pgx.CollectRows(rows, scan)
-	}
-	if err != nil {
-		return nil, fmt.Errorf("postgres: listing %s: %w", what, mapped(err))
-	}
-	return list, nil
+	return all(asked, "records", scanRecord)
 }
 
 // DeleteRecord deletes a record that no site uses.
 func (s *Store) DeleteRecord(ctx context.Context, id string) error {
-	return s.inTransaction(ctx, "deleting record "+id, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "deleting record "+id, func(ctx context.Context, tx pgx.Tx) error {
 		return affectsOne(tx.Exec(ctx, "DELETE FROM records WHERE id = $1", id))
 	})
 }
@@ -126,36 +109,32 @@ func affectsOne(tag pgconn.CommandTag, err error) error {
 // Blocks yields a record's blocks in the order of their months.
 func (s *Store) Blocks(ctx context.Context, id string) iter.Seq2[storage.Block, error] {
 	return func(emit func(storage.Block, error) bool) {
-		fail := func(err error) {
-			emit(storage.Block{}, fmt.Errorf("postgres: blocks of record %s: %w", id, mapped(err)))
+		// One statement reads a record's blocks as they are at one moment. Whether the record is there is asked afterwards, and only
+		// where it has none: it may be deleted between two statements, and is never without.
+		asked := s.ask(ctx, "SELECT month, rows, checksum, data FROM blocks WHERE record_id = $1 ORDER BY month", id)
+		defer asked.end()
+		err, none := asked.err, true
+		if err == nil {
+			defer asked.rows.Close()
+			for asked.rows.Next() {
+				var b storage.Block
+				if err := asked.rows.Scan(&b.Month, &b.Rows, &b.Checksum, &b.Data); err != nil {
+					break // rows.Err has it
+				}
+				none = false
+				asked.rest()
+				if !emit(b, nil) {
+					return
+				}
+				asked.wait()
+			}
+			err = asked.rows.Err()
 		}
-		var there bool
-		if err := s.pool.QueryRow(ctx, "SELECT EXISTS (SELECT 1 FROM records WHERE id = $1)", id).Scan(&there); err != nil {
-			fail(err)
-			return
+		if err == nil && none {
+			_, err = one(s.ask(asked, "SELECT 1 FROM records WHERE id = $1", id), "", pgx.RowTo[int])
 		}
-		if !there {
-			fail(storage.ErrNotFound)
-			return
-		}
-		rows, err := s.pool.Query(ctx, "SELECT month, rows, checksum, data FROM blocks WHERE record_id = $1 ORDER BY month", id)
 		if err != nil {
-			fail(err)
-			return
-		}
-		defer rows.Close()
-		for rows.Next() {
-			var b storage.Block
-			if err := rows.Scan(&b.Month, &b.Rows, &b.Checksum, &b.Data); err != nil {
-				fail(err)
-				return
-			}
-			if !emit(b, nil) {
-				return
-			}
-		}
-		if err := rows.Err(); err != nil {
-			fail(err)
+			emit(storage.Block{}, fmt.Errorf("postgres: blocks of record %s: %w", id, mapped(asked, err)))
 		}
 	}
 }

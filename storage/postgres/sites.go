@@ -35,7 +35,7 @@ func holdRow(ctx context.Context, tx pgx.Tx, table, id string) error {
 	}
 	var there int
 	if err := tx.QueryRow(ctx, "SELECT 1 FROM "+table+" WHERE id = $1 FOR KEY SHARE", id).Scan(&there); err != nil {
-		return fmt.Errorf("%s of %s: %w", id, table, mapped(err))
+		return fmt.Errorf("%s of %s: %w", id, table, mapped(ctx, err))
 	}
 	return nil
 }
@@ -53,7 +53,7 @@ func holdRows(ctx context.Context, tx pgx.Tx, s *storage.Site) error {
 // CreateSite stores a new site.
 func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
 	site.Version = 1
-	err := s.inTransaction(ctx, "storing site "+site.ID, func(tx pgx.Tx) error {
+	err := s.inTransaction(ctx, "storing site "+site.ID, func(ctx context.Context, tx pgx.Tx) error {
 		if err := holdRows(ctx, tx, &site); err != nil {
 			return err
 		}
@@ -70,21 +70,21 @@ func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site
 
 // Site reads one site.
 func (s *Store) Site(ctx context.Context, id string) (storage.Site, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1", id)
-	return one(rows, err, "site "+id, scanSite)
+	asked := s.ask(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1", id)
+	return one(asked, "site "+id, scanSite)
 }
 
 // Sites lists sites, newest first.
 func (s *Store) Sites(ctx context.Context, p storage.Page) ([]storage.Site, error) {
-	rows, err := s.pool.Query(ctx, "SELECT "+siteColumns+` FROM sites
+	asked := s.ask(ctx, "SELECT "+siteColumns+` FROM sites
 		WHERE $1 = '' OR (created_us, id COLLATE "C") < (SELECT created_us, id COLLATE "C" FROM sites WHERE id = $1)
 		ORDER BY created_us DESC, id COLLATE "C" DESC LIMIT $2`, p.After, p.Limit)
-	return all(rows, err, "sites", scanSite)
+	return all(asked, "sites", scanSite)
 }
 
 // UpdateSite replaces a site while it still has the version given, and drops its estimate.
 func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site, error) {
-	err := s.inTransaction(ctx, "updating site "+site.ID, func(tx pgx.Tx) error {
+	err := s.inTransaction(ctx, "updating site "+site.ID, func(ctx context.Context, tx pgx.Tx) error {
 		rows, err := tx.Query(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = $1 FOR UPDATE", site.ID)
 		if err != nil {
 			return err
@@ -113,14 +113,14 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 
 // DeleteSite deletes a site and its estimate.
 func (s *Store) DeleteSite(ctx context.Context, id string) error {
-	return s.inTransaction(ctx, "deleting site "+id, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "deleting site "+id, func(ctx context.Context, tx pgx.Tx) error {
 		return affectsOne(tx.Exec(ctx, "DELETE FROM sites WHERE id = $1", id))
 	})
 }
 
 // SaveEstimate keeps an answer for a site.
 func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error {
-	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(tx pgx.Tx) error {
+	return s.inTransaction(ctx, "keeping the estimate of site "+e.SiteID, func(ctx context.Context, tx pgx.Tx) error {
 		if err := affectsOne(tx.Exec(ctx, `INSERT INTO estimates (site_id, key, body)
 			SELECT id, $2::text, $3::bytea FROM sites WHERE id = $1 AND ($4::bigint = 0 OR updated_us = $4) FOR SHARE
 			ON CONFLICT (site_id) DO UPDATE SET key = excluded.key, body = excluded.body`, e.SiteID, e.Key, e.Body, storage.Micros(e.Of))); err != nil {
@@ -135,9 +135,9 @@ func (s *Store) SaveEstimate(ctx context.Context, e storage.SavedEstimate) error
 
 // Estimate returns the answer kept for a site.
 func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstimate, error) {
-	rows, err := s.pool.Query(ctx, `SELECT e.site_id, e.key, e.body, b.board, COALESCE(b.computed_us, 0)
+	asked := s.ask(ctx, `SELECT e.site_id, e.key, e.body, b.board, COALESCE(b.computed_us, 0)
 		FROM estimates e LEFT JOIN boards b ON b.site_id = e.site_id WHERE e.site_id = $1`, siteID)
-	return one(rows, err, "estimate of site "+siteID, func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
+	return one(asked, "estimate of site "+siteID, func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
 		var e storage.SavedEstimate
 		var computed int64
 		err := row.Scan(&e.SiteID, &e.Key, &e.Body, &e.Board, &computed)
@@ -153,6 +153,8 @@ const oneStamp = `SELECT s.version, s.created_us, s.updated_us, COALESCE(e.key, 
 
 // EstimateStamps names the states of sites and of their kept answers, all in one round trip.
 func (s *Store) EstimateStamps(ctx context.Context, siteIDs []string) (map[string]string, error) {
+	p := patiently(ctx, patience)
+	defer p.end()
 	stamps := make(map[string]string, len(siteIDs))
 	read := func(id string, row pgx.Row) error {
 		var site storage.Site
@@ -162,7 +164,7 @@ func (s *Store) EstimateStamps(ctx context.Context, siteIDs []string) (map[strin
 		case errors.Is(err, pgx.ErrNoRows):
 			return nil
 		case err != nil:
-			return fmt.Errorf("postgres: state of site %s: %w", id, mapped(err))
+			return fmt.Errorf("postgres: state of site %s: %w", id, mapped(p, err))
 		}
 		site.CreatedAt, site.UpdatedAt = time.UnixMicro(created), time.UnixMicro(updated)
 		stamps[id] = storage.EstimateStamp(&site, key)
@@ -170,22 +172,22 @@ func (s *Store) EstimateStamps(ctx context.Context, siteIDs []string) (map[strin
 	}
 	ids := slices.Compact(slices.Sorted(slices.Values(siteIDs)))
 	if len(ids) == 1 {
-		return stamps, read(ids[0], s.pool.QueryRow(ctx, oneStamp, ids[0]))
+		return stamps, read(ids[0], s.pool.QueryRow(p, oneStamp, ids[0]))
 	}
 	var batch pgx.Batch
 	for _, id := range ids {
 		batch.Queue(oneStamp, id).QueryRow(func(row pgx.Row) error { return read(id, row) })
 	}
-	if err := s.pool.SendBatch(ctx, &batch).Close(); err != nil {
-		return nil, fmt.Errorf("postgres: states of sites: %w", err)
+	if err := s.pool.SendBatch(p, &batch).Close(); err != nil {
+		return nil, fmt.Errorf("postgres: states of sites: %w", mapped(p, err))
 	}
 	return stamps, nil
 }
 
 // Outcomes returns the answers kept for sites, without their bodies.
 func (s *Store) Outcomes(ctx context.Context, siteIDs []string) ([]storage.SavedEstimate, error) {
-	rows, err := s.pool.Query(ctx, "SELECT site_id, key, board, computed_us FROM boards WHERE site_id = ANY($1) AND board IS NOT NULL", siteIDs)
-	return all(rows, err, "kept estimates", func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
+	asked := s.ask(ctx, "SELECT site_id, key, board, computed_us FROM boards WHERE site_id = ANY($1) AND board IS NOT NULL", siteIDs)
+	return all(asked, "kept estimates", func(row pgx.CollectableRow) (storage.SavedEstimate, error) {
 		var e storage.SavedEstimate
 		var computed int64
 		err := row.Scan(&e.SiteID, &e.Key, &e.Board, &computed)

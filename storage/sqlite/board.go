@@ -48,7 +48,7 @@ func (s *Store) Board(ctx context.Context) ([]storage.BoardEntry, error) {
 func (s *Store) BoardEntry(ctx context.Context, siteID string) (storage.BoardEntry, error) {
 	e, err := scanBoardEntry(s.read.QueryRowContext(ctx, "SELECT "+boardColumns+publicSites+" AND s.id = ?", siteID).Scan)
 	if err != nil {
-		return e, fmt.Errorf("sqlite: public site %s: %w", siteID, notFound(err))
+		return e, fmt.Errorf("sqlite: public site %s: %w", siteID, mapped(err))
 	}
 	return e, nil
 }
@@ -57,7 +57,7 @@ func (s *Store) BoardEntry(ctx context.Context, siteID string) (storage.BoardEnt
 func (s *Store) SetClub(ctx context.Context, id string, version int64, c storage.Club) (site storage.Site, err error) {
 	err = s.inTransaction(ctx, "what site "+id+" shows", func(tx *sql.Tx) error {
 		if site, err = scanSite(tx.QueryRowContext(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = ?", id).Scan); err != nil {
-			return notFound(err)
+			return mapped(err)
 		}
 		if version != 0 && version != site.Version {
 			return storage.ErrConflict

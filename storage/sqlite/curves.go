@@ -37,7 +37,7 @@ func (s *Store) Curve(ctx context.Context, id string) (storage.Curve, error) {
 	})
 	c.Turbine, c.Machine = turbine, machine
 	if err != nil {
-		return c, fmt.Errorf("sqlite: curve %s: %w", id, notFound(err))
+		return c, fmt.Errorf("sqlite: curve %s: %w", id, mapped(err))
 	}
 	return c, nil
 }

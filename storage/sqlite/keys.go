@@ -31,7 +31,7 @@ func (s *Store) CreateKey(ctx context.Context, k storage.Key) error {
 func (s *Store) Key(ctx context.Context, id string) (storage.Key, error) {
 	k, err := scanKey(s.read.QueryRowContext(ctx, "SELECT "+keyColumns+" FROM keys WHERE id = ?", id).Scan)
 	if err != nil {
-		return k, fmt.Errorf("sqlite: key %s: %w", id, notFound(err))
+		return k, fmt.Errorf("sqlite: key %s: %w", id, mapped(err))
 	}
 	return k, nil
 }
@@ -40,7 +40,7 @@ func (s *Store) Key(ctx context.Context, id string) (storage.Key, error) {
 func (s *Store) KeyByHash(ctx context.Context, hash []byte) (storage.Key, error) {
 	k, err := scanKey(s.read.QueryRowContext(ctx, "SELECT "+keyColumns+" FROM keys WHERE hash = ?", hash).Scan)
 	if err != nil {
-		return k, fmt.Errorf("sqlite: a key by its hash: %w", notFound(err))
+		return k, fmt.Errorf("sqlite: a key by its hash: %w", mapped(err))
 	}
 	return k, nil
 }

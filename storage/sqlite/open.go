@@ -11,8 +11,7 @@ import (
 	"path/filepath"
 	"time"
 
-	"modernc.org/sqlite" // the driver, in Go alone
-	sqlite3 "modernc.org/sqlite/lib"
+	_ "modernc.org/sqlite" // the driver, in Go alone
 
 	"mastworth/storage"
 )
@@ -47,7 +46,7 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	}
 	write.SetMaxOpenConns(1)
 	if err := migrate(ctx, write); err != nil {
-		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, err), write.Close())
+		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, unwritable(path, mapped(err))), write.Close())
 	}
 	read, err := sql.Open("sqlite", dsn(path, "&_pragma=query_only(1)"))
 	if err != nil {
@@ -65,11 +64,11 @@ func Open(ctx context.Context, path string) (*Store, error) {
 }
 
 // dsn has every pragma in it, so that each connection of a pool gets them. The busy timeout comes first: the others may
-// have to wait for a lock themselves.
+// have to wait for a lock themselves. The log beside the file grows as large as the largest import, and is cut back after it.
 func dsn(path, more string) string {
 	file := url.URL{Path: filepath.ToSlash(path)}
 	return "file:" + file.EscapedPath() + "?_pragma=busy_timeout(10000)&_pragma=journal_mode(WAL)" +
-		"&_pragma=synchronous(NORMAL)&_pragma=foreign_keys(1)" + more
+		"&_pragma=synchronous(NORMAL)&_pragma=foreign_keys(1)&_pragma=journal_size_limit(67108864)" + more
 }
 
 // migrate brings the schema up to date, one transaction a step. SQLite's user_version is the number of the last.
@@ -117,7 +116,7 @@ func migrateOnce(ctx context.Context, db *sql.DB, steps []storage.Migration) (do
 // Ping reports whether the database answers.
 func (s *Store) Ping(ctx context.Context) error {
 	if err := s.read.PingContext(ctx); err != nil {
-		return fmt.Errorf("sqlite: ping: %w", err)
+		return fmt.Errorf("sqlite: ping: %w", mapped(err))
 	}
 	return nil
 }
@@ -135,31 +134,14 @@ func (s *Store) Close() error { return errors.Join(s.stamp.Close(), s.read.Close
 func (s *Store) inTransaction(ctx context.Context, what string, f func(tx *sql.Tx) error) error {
 	tx, err := s.write.BeginTx(ctx, nil)
 	if err != nil {
-		return fmt.Errorf("sqlite: %s: %w", what, err)
+		return fmt.Errorf("sqlite: %s: %w", what, mapped(err))
 	}
 	defer tx.Rollback() //nolint:errcheck // after a commit there is nothing to roll back
 	if err := f(tx); err != nil {
-		return fmt.Errorf("sqlite: %s: %w", what, taken(err))
+		return fmt.Errorf("sqlite: %s: %w", what, mapped(err))
 	}
 	if err := tx.Commit(); err != nil {
-		return fmt.Errorf("sqlite: %s: %w", what, err)
+		return fmt.Errorf("sqlite: %s: %w", what, mapped(err))
 	}
 	return nil
-}
-
-// taken turns the driver's refusal of a second row by one key into the store's.
-func taken(err error) error {
-	var e *sqlite.Error
-	if errors.As(err, &e) && (e.Code() == sqlite3.SQLITE_CONSTRAINT_PRIMARYKEY || e.Code() == sqlite3.SQLITE_CONSTRAINT_UNIQUE) {
-		return fmt.Errorf("%w: %w", storage.ErrConflict, err)
-	}
-	return err
-}
-
-// notFound turns the driver's empty answer into the store's.
-func notFound(err error) error {
-	if errors.Is(err, sql.ErrNoRows) {
-		return storage.ErrNotFound
-	}
-	return err
 }

@@ -46,7 +46,7 @@ func (s *Store) Record(ctx context.Context, id string) (storage.Record, error) {
 		report, statistics FROM records WHERE id = ?`, id)
 	r, err := scanRecord(row.Scan)
 	if err != nil {
-		return r, fmt.Errorf("sqlite: record %s: %w", id, notFound(err))
+		return r, fmt.Errorf("sqlite: record %s: %w", id, mapped(err))
 	}
 	return r, nil
 }
@@ -72,19 +72,19 @@ func (s *Store) Records(ctx context.Context, p storage.Page) ([]storage.Record, 
 // collect gathers a list's rows.
 func collect[T any](rows *sql.Rows, err error, what string, scan func(func(...any) error) (T, error)) ([]T, error) {
 	if err != nil {
-		return nil, fmt.Errorf("sqlite: listing %s: %w", what, err)
+		return nil, fmt.Errorf("sqlite: listing %s: %w", what, mapped(err))
 	}
 	defer rows.Close()
 	var out []T
 	for rows.Next() {
 		v, err := scan(rows.Scan)
 		if err != nil {
-			return nil, fmt.Errorf("sqlite: listing %s: %w", what, err)
+			return nil, fmt.Errorf("sqlite: listing %s: %w", what, mapped(err))
 		}
 		out = append(out, v)
 	}
 	if err := rows.Err(); err != nil {
-		return nil, fmt.Errorf("sqlite: listing %s: %w", what, err)
+		return nil, fmt.Errorf("sqlite: listing %s: %w", what, mapped(err))
 	}
 	return out, nil
 }
@@ -119,30 +119,33 @@ func affectsOne(res sql.Result, err error) error {
 func (s *Store) Blocks(ctx context.Context, id string) iter.Seq2[storage.Block, error] {
 	return func(emit func(storage.Block, error) bool) {
 		fail := func(err error) {
-			emit(storage.Block{}, fmt.Errorf("sqlite: blocks of record %s: %w", id, notFound(err)))
+			emit(storage.Block{}, fmt.Errorf("sqlite: blocks of record %s: %w", id, mapped(err)))
 		}
-		var there int
-		if err := s.read.QueryRowContext(ctx, "SELECT 1 FROM records WHERE id = ?", id).Scan(&there); err != nil {
-			fail(err)
-			return
-		}
+		// One statement reads a record's blocks as they are at one moment. Whether the record is there is asked afterwards, and only
+		// where it has none: it may be deleted between two statements, and is never without.
 		rows, err := s.read.QueryContext(ctx, "SELECT month, rows, checksum, data FROM blocks WHERE record_id = ? ORDER BY month", id)
 		if err != nil {
 			fail(err)
 			return
 		}
 		defer rows.Close()
+		none := true
 		for rows.Next() {
 			var b storage.Block
 			if err := rows.Scan(&b.Month, &b.Rows, &b.Checksum, &b.Data); err != nil {
 				fail(err)
 				return
 			}
+			none = false
 			if !emit(b, nil) {
 				return
 			}
 		}
-		if err := rows.Err(); err != nil {
+		if err = rows.Err(); err == nil && none {
+			var there int
+			err = s.read.QueryRowContext(ctx, "SELECT 1 FROM records WHERE id = ?", id).Scan(&there)
+		}
+		if err != nil {
 			fail(err)
 		}
 	}

@@ -33,7 +33,7 @@ func hasRow(ctx context.Context, tx *sql.Tx, table, id string) error {
 	}
 	var there int
 	if err := tx.QueryRowContext(ctx, "SELECT 1 FROM "+table+" WHERE id = ?", id).Scan(&there); err != nil {
-		return fmt.Errorf("%s of %s: %w", id, table, notFound(err))
+		return fmt.Errorf("%s of %s: %w", id, table, mapped(err))
 	}
 	return nil
 }
@@ -70,7 +70,7 @@ func (s *Store) CreateSite(ctx context.Context, site storage.Site) (storage.Site
 func (s *Store) Site(ctx context.Context, id string) (storage.Site, error) {
 	site, err := scanSite(s.read.QueryRowContext(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = ?", id).Scan)
 	if err != nil {
-		return site, fmt.Errorf("sqlite: site %s: %w", id, notFound(err))
+		return site, fmt.Errorf("sqlite: site %s: %w", id, mapped(err))
 	}
 	return site, nil
 }
@@ -88,7 +88,7 @@ func (s *Store) UpdateSite(ctx context.Context, site storage.Site) (storage.Site
 	err := s.inTransaction(ctx, "updating site "+site.ID, func(tx *sql.Tx) error {
 		stored, err := scanSite(tx.QueryRowContext(ctx, "SELECT "+siteColumns+" FROM sites WHERE id = ?", site.ID).Scan)
 		if err != nil {
-			return notFound(err)
+			return mapped(err)
 		}
 		if site.Version != 0 && site.Version != stored.Version {
 			return storage.ErrConflict
@@ -137,7 +137,7 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 	if err := s.read.QueryRowContext(ctx, `SELECT e.key, e.body, b.board, COALESCE(b.computed_us, 0)
 		FROM estimates e LEFT JOIN boards b ON b.site_id = e.site_id WHERE e.site_id = ?`, siteID).
 		Scan(&e.Key, &e.Body, &e.Board, &computed); err != nil {
-		return e, fmt.Errorf("sqlite: estimate of site %s: %w", siteID, notFound(err))
+		return e, fmt.Errorf("sqlite: estimate of site %s: %w", siteID, mapped(err))
 	}
 	e.ComputedAt = storage.MicroTime(computed)
 	return e, nil

@@ -1,8 +1,10 @@
 package sqlite
 
 import (
+	"bytes"
 	"context"
 	"errors"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -88,5 +90,29 @@ func TestRuntimeMatchesDriver(t *testing.T) {
 	}
 	if !strings.Contains(string(text), "modernc.org/libc "+ours) {
 		t.Errorf("modernc.org/libc is %s, which is not what the driver's go.mod asks for", ours)
+	}
+}
+
+// A database that may not grow says so, leaves nothing half-written, is read as before, and takes what comes once it may grow again.
+func TestNoRoom(t *testing.T) {
+	s := open(t, filepath.Join(t.TempDir(), "test.db"))
+	storagetest.Fill(t, s)
+	limit := func(pages int) {
+		t.Helper()
+		if _, err := s.write.Exec(fmt.Sprintf("PRAGMA max_page_count = %d", pages)); err != nil { //nolint:noctx // a test
+			t.Fatal(err)
+		}
+	}
+	limit(1) // which SQLite takes for as many as there are
+	large := storage.Site{ID: "large", Request: bytes.Repeat([]byte("{}"), 1<<20)}
+	if _, err := s.CreateSite(t.Context(), large); !errors.Is(err, storage.ErrNoRoom) {
+		t.Errorf("no room: %v", err)
+	}
+	if v, err := storage.Verify(t.Context(), s, nil); err != nil || v.Records != 2 || v.Sites != 0 || len(v.Bad) > 0 {
+		t.Errorf("%+v, %v", v, err)
+	}
+	limit(1 << 20)
+	if _, err := s.CreateSite(t.Context(), large); err != nil {
+		t.Error(err)
 	}
 }

@@ -122,9 +122,9 @@ func (f *Flow) warn(p Plan, t Tariff) {
 	}
 	switch end := f.Years[len(f.Years)-1]; {
 	case math.IsNaN(f.PaybackYears):
-		f.say("never_pays_back", "after %d years %.2f of the money is still out, without counting interest", p.LifeYears, -end.Cumulative)
+		f.say("never_pays_back", "after %d years %.0f of the money is still out, without counting interest", p.LifeYears, -end.Cumulative)
 	case math.IsNaN(f.DiscountedPaybackYears):
-		f.say("never_pays_back", "the money comes back after %.1f years, but not with interest of %g %% a year: %.2f is missing after %d years",
+		f.say("never_pays_back", "the money comes back after %.1f years, but not with interest of %g %% a year: %.0f is missing after %d years",
 			f.PaybackYears, 100*p.Rate, -end.CumulativeDiscounted, p.LifeYears)
 	}
 }

@@ -37,7 +37,7 @@ func (v *View) Plan() (template.HTML, error) {
 		return "", nil
 	}
 	var b strings.Builder
-	if err := chart.SitePlan(d).SVG(&b, chart.Options{Variables: true, Bare: true, Width: 600, Height: 460}); err != nil {
+	if err := chart.SitePlan(d).SVG(&b, chart.Options{Variables: true, Bare: true, Width: 460, Height: 400}); err != nil {
 		return "", fmt.Errorf("the form's plan: %w", err)
 	}
 	return template.HTML(b.String()), nil //nolint:gosec // of our own making; it escapes what is in it

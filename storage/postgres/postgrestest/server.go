@@ -14,7 +14,6 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
-	"strings"
 	"sync"
 	"sync/atomic"
 	"testing"
@@ -51,12 +50,7 @@ func Main(m *testing.M, after ...func() error) {
 func Database(t testing.TB) string {
 	t.Helper()
 	once.Do(func() { server, failed = find() })
-	if errors.Is(failed, errNoBinaries) && os.Getenv("MASTWORTH_REQUIRE_POSTGRES") == "" {
-		t.Skipf("%v; set MASTWORTH_TEST_POSTGRES_URL to use one elsewhere", failed)
-	}
-	if failed != nil {
-		t.Fatal(failed)
-	}
+	mind(t, failed, "; set MASTWORTH_TEST_POSTGRES_URL to use one elsewhere")
 	name := fmt.Sprintf("mastworth_test_%d_%d", os.Getpid(), number.Add(1))
 	if err := execute(server, "CREATE DATABASE "+name); err != nil {
 		t.Fatal(err)
@@ -72,6 +66,17 @@ func Database(t testing.TB) string {
 	}
 	u.Path = "/" + name
 	return u.String()
+}
+
+// mind ends a test that has no server.
+func mind(t testing.TB, err error, remedy string) {
+	t.Helper()
+	if errors.Is(err, errNoBinaries) && os.Getenv("MASTWORTH_REQUIRE_POSTGRES") == "" {
+		t.Skip(err.Error() + remedy)
+	}
+	if err != nil {
+		t.Fatal(err)
+	}
 }
 
 // execute runs one statement on a connection of its own.
@@ -90,11 +95,12 @@ func find() (string, error) {
 	if u := os.Getenv("MASTWORTH_TEST_POSTGRES_URL"); u != "" {
 		return u, nil
 	}
-	bin, err := binaries()
+	s, err := newServer("-c", "synchronous_commit=off")
 	if err != nil {
 		return "", err
 	}
-	return start(bin)
+	stop = s.remove
+	return s.URL, s.Start()
 }
 
 // binaries is the folder with initdb and postgres. Debian keeps them off the PATH, one folder a version.
@@ -108,50 +114,6 @@ func binaries() (string, error) {
 		return "", errNoBinaries
 	}
 	return filepath.Dir(path), nil
-}
-
-// start makes a cluster in a temporary folder and starts a server on it, on a free port of the loopback address.
-func start(bin string) (string, error) {
-	dir, err := os.MkdirTemp("", "mastworth-postgres-")
-	if err != nil {
-		return "", err
-	}
-	own, err := unprivileged(dir)
-	if err != nil {
-		return "", err
-	}
-	data := filepath.Join(dir, "data")
-	if out, err := own(exec.CommandContext(context.Background(), filepath.Join(bin, "initdb"), "-D", data, "-U", "tester", "-A", "trust", "-N", "-E", "UTF8",
-		"--locale=C")).CombinedOutput(); err != nil {
-		return "", fmt.Errorf("initdb: %w\n%s", err, out)
-	}
-	port, err := freePort()
-	if err != nil {
-		return "", err
-	}
-	var log strings.Builder
-	run := own(exec.CommandContext(context.Background(), filepath.Join(bin, "postgres"), "-D", data, "-p", port, "-c", "listen_addresses=127.0.0.1",
-		"-c", "unix_socket_directories=", "-c", "fsync=off", "-c", "full_page_writes=off", "-c", "synchronous_commit=off"))
-	run.Stdout, run.Stderr = &log, &log
-	if err := run.Start(); err != nil {
-		return "", err
-	}
-	ended := make(chan struct{})
-	go func() {
-		_ = run.Wait() // how it ended does not matter: nobody connects to it afterwards
-		close(ended)
-	}()
-	stop = func() {
-		_ = run.Process.Signal(os.Interrupt) // fast shutdown
-		<-ended
-		_ = os.RemoveAll(dir)
-	}
-	address := "postgres://tester@127.0.0.1:" + port + "/postgres?sslmode=disable"
-	if err := awaitServer(address, ended); err != nil {
-		stop()
-		return "", fmt.Errorf("the private PostgreSQL server did not come up: %w\n%s", err, log.String())
-	}
-	return address, nil
 }
 
 // awaitServer waits until the server answers, at most half a minute.
