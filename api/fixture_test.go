@@ -154,6 +154,11 @@ func (w watchedStore) DeleteSite(ctx context.Context, id string) error {
 	return w.Store.DeleteSite(ctx, id)
 }
 
+func (w watchedStore) EstimateStamps(ctx context.Context, ids []string) (map[string]string, error) {
+	w.plain(ctx)
+	return w.Store.EstimateStamps(ctx, ids)
+}
+
 func (w watchedStore) Ping(ctx context.Context) error {
 	w.plain(ctx)
 	return w.Store.Ping(ctx)

@@ -9,6 +9,7 @@ import (
 	"net/http"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"time"
 
@@ -80,6 +81,7 @@ func writableStore(ctx context.Context, store storage.Store) error {
 
 // serve runs the service until ctx is done, then lets work in hand finish.
 func serve(ctx context.Context, cfg config, demo bool, s streams) (err error) {
+	defer runtime.KeepAlive(calmCollector())
 	logger := newLogger(cfg.LogFormat, s.err)
 	tracer, endTraces, err := newTracer(ctx, cfg.TraceEndpoint, logger)
 	if err != nil {

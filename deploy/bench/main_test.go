@@ -8,6 +8,7 @@ import (
 	"encoding/json"
 	"net/http"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -22,6 +23,7 @@ import (
 
 func TestMain(m *testing.M) {
 	gin.SetMode(gin.ReleaseMode)
+	defer runtime.KeepAlive(make([]byte, 8<<20)) // as the program sets aside for the collector, cmd/mastworth/collector.go
 	postgrestest.Main(m)
 }
 

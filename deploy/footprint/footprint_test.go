@@ -78,7 +78,11 @@ func started(t *testing.T) (time.Duration, *running.Instance) {
 	database := filepath.Join(t.TempDir(), "new.db")
 	began := time.Now()
 	i := running.Start(t, database)
-	response, err := http.Get(i.Base + "/livez")
+	request, err := http.NewRequestWithContext(t.Context(), http.MethodGet, i.Base+"/livez", nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	response, err := http.DefaultClient.Do(request)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,8 +3,6 @@ package api
 import (
 	"bytes"
 	"context"
-	"encoding/csv"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -47,23 +45,6 @@ var loggerFile = sync.OnceValue(func() []byte {
 	return b.Bytes()
 })
 
-// BenchmarkImportMillionRows uploads the file to a service over SQLite: reading, screening, statistics, Parquet and the
-// transaction. BenchmarkTokeniseMillionRows only takes the same file apart with encoding/csv, as it comes and with the
-// record reused: their ratios are what the README quotes.
-func BenchmarkImportMillionRows(b *testing.B) {
-	file := loggerFile()
-	store, err := sqlite.Open(context.Background(), filepath.Join(b.TempDir(), "bench.db"))
-	if err != nil {
-		b.Fatal(err)
-	}
-	defer store.Close() //nolint:errcheck // a benchmark
-	h := New(Options{Store: store, Version: "bench", RecordCacheBytes: -1})
-	b.SetBytes(int64(len(file)))
-	for b.Loop() {
-		mustUpload(b, h, bytes.NewReader(file))
-	}
-}
-
 func mustUpload(tb testing.TB, h http.Handler, body io.Reader) {
 	tb.Helper()
 	w := httptest.NewRecorder()
@@ -73,31 +54,6 @@ func mustUpload(tb testing.TB, h http.Handler, body io.Reader) {
 	h.ServeHTTP(w, r)
 	if w.Code != http.StatusCreated {
 		tb.Fatal(w.Body)
-	}
-}
-
-func BenchmarkTokeniseMillionRows(b *testing.B) {
-	for name, reuse := range map[string]bool{"fresh_records": false, "reused_record": true} {
-		b.Run(name, func(b *testing.B) {
-			file := loggerFile()
-			b.SetBytes(int64(len(file)))
-			for b.Loop() {
-				tokenise(b, file, reuse)
-			}
-		})
-	}
-}
-
-func tokenise(tb testing.TB, file []byte, reuse bool) {
-	r := csv.NewReader(bytes.NewReader(file))
-	r.ReuseRecord = reuse
-	for {
-		if _, err := r.Read(); err != nil {
-			if errors.Is(err, io.EOF) {
-				return
-			}
-			tb.Fatal(err)
-		}
 	}
 }
 
