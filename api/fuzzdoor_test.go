@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"mastworth/openapi"
 	"mastworth/storage"
@@ -38,13 +39,14 @@ func FuzzUpload(f *testing.F) {
 
 // FuzzAccess tries arbitrary keys and sessions: nobody gets in but by the key or the session that there is, as it is.
 func FuzzAccess(f *testing.F) {
-	a := newAsked(f, func(o *Options) { o.Access.Keys = true })
+	now := time.Date(2026, time.May, 1, 12, 0, 0, 0, time.UTC) // and stays so, however long it takes
+	a := newAsked(f, func(o *Options) { o.Access.Keys, o.Now = true, func() time.Time { return now } })
 	secret := storage.NewSecret()
 	key := storage.Key{ID: "member", Name: "member", Scope: storage.ScopeRead, Hash: storage.HashSecret(secret), CreatedAt: a.service.now()}
 	if err := a.store.(askedStore).Store.CreateKey(f.Context(), key); err != nil {
 		f.Fatal(err)
 	}
-	until := strconv.FormatInt(a.service.now().Add(sessionTime).Unix(), 10)
+	until := strconv.FormatInt(now.Add(sessionTime).Unix(), 10)
 	session := key.ID + "." + until + "." + sign(&key, until)
 	for _, auth := range []string{"", "Bearer x", "bearer " + secret, "Basic " + secret, "Bearer  " + secret + " ", "Bearer"} {
 		f.Add(auth, "")

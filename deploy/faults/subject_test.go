@@ -58,6 +58,7 @@ func bothStores(t *testing.T, test func(t *testing.T, s *subject), settings ...s
 // begin starts the service, which has to be ready in time. It ends with the test, as ends says.
 func (s *subject) begin(t *testing.T) {
 	t.Helper()
+	running.Program(t) // building it is not part of its start
 	began := time.Now()
 	cmd := running.Command(t, s.folder, append([]string{"serve", "--listen", "127.0.0.1:0", "--requests-per-second", "0", "--database", s.database}, s.settings...)...)
 	cmd.Env = append(os.Environ(), "TMPDIR="+s.temp())
