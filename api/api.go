@@ -20,6 +20,7 @@ import (
 
 	"mastworth/api/page"
 	"mastworth/openapi"
+	"mastworth/resource"
 	"mastworth/resource/fetch"
 	"mastworth/storage"
 )
@@ -59,7 +60,9 @@ func init() { gin.SetMode(gin.ReleaseMode) }
 // service is the state behind the handlers. It has none of its own but caches: many may share one store.
 type service struct {
 	Options
-	records                  *seriesCache
+	records                  *cache[*resource.Series] // decoded and screened
+	answers                  *cache[*keptAnswer]
+	stamps                   stamps
 	shared                   together
 	digests                  *digestCache
 	heavy                    chan struct{}
@@ -85,7 +88,9 @@ func newService(o Options) *service {
 		panic("api: a service needs a store")
 	}
 	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: page.New()}
-	s.records = newSeriesCache(s.RecordCacheBytes)
+	s.records = newCache(s.RecordCacheBytes, seriesBytes)
+	s.stamps.ask = s.Store.EstimateStamps
+	s.answers = newCache(answerCacheBytes, (*keptAnswer).bytes)
 	s.digests = newDigestCache()
 	s.limits = newLimits(s.Access.RequestsPerSecond)
 	var err error

@@ -255,6 +255,13 @@ func (b *brokenStore) Site(ctx context.Context, id string) (storage.Site, error)
 	return b.Store.Site(ctx, id)
 }
 
+func (b *brokenStore) EstimateStamps(ctx context.Context, ids []string) (map[string]string, error) {
+	if b.err != nil {
+		return nil, b.err
+	}
+	return b.Store.EstimateStamps(ctx, ids)
+}
+
 // A database that fails is told as such, with its own words in the log alone.
 func TestBrokenStore(t *testing.T) {
 	broken := &brokenStore{err: errors.New("secret: disk on fire")}

@@ -2,10 +2,7 @@ package api
 
 import (
 	"bytes"
-	"compress/gzip"
 	"net/http"
-	"strconv"
-	"strings"
 	"sync"
 
 	"github.com/gin-gonic/gin"
@@ -41,13 +38,15 @@ func (s *service) showKept(c *gin.Context, k *keptPage, frame func() (name strin
 		f.Version = s.Version
 		k.err = s.pages.Render(&b, name, f)
 		k.plain = newVersion(b.Bytes())
-		k.packed = newVersion(packed(b.Bytes()))
+		var small bytes.Buffer
+		pack(&small, b.Bytes())
+		k.packed = newVersion(small.Bytes())
 	})
 	if k.err != nil {
 		return k.err
 	}
 	sent, h := k.plain, c.Writer.Header()
-	h.Set("Vary", "Accept-Encoding")
+	addVary(h, "Accept-Encoding")
 	if takesGzip(c.GetHeader("Accept-Encoding")) {
 		sent = k.packed
 		h.Set("Content-Encoding", "gzip")
@@ -57,35 +56,6 @@ func (s *service) showKept(c *gin.Context, k *keptPage, frame func() (name strin
 		return notModified{sent.tag}.send(c.Writer)
 	}
 	tagged(h, sent.tag)
-	s.sendPage(c, http.StatusOK, sent.body)
+	s.sendAsIs(c, http.StatusOK, sent.body)
 	return nil
-}
-
-// packed is a text in gzip, as small as that gets.
-func packed(text []byte) []byte {
-	var b bytes.Buffer
-	w, err := gzip.NewWriterLevel(&b, gzip.BestCompression)
-	if err == nil {
-		_, err = w.Write(text)
-	}
-	if err == nil {
-		err = w.Close()
-	}
-	if err != nil {
-		panic("api: packing into memory: " + err.Error()) // which cannot fail
-	}
-	return b.Bytes()
-}
-
-// takesGzip reads Accept-Encoding (RFC 9110, 12.5.3): gzip, unless its weight is 0.
-func takesGzip(header string) bool {
-	for coding := range strings.SplitSeq(header, ",") {
-		name, weight, _ := strings.Cut(coding, ";")
-		if strings.EqualFold(strings.TrimSpace(name), "gzip") {
-			value, weighed := strings.CutPrefix(strings.ReplaceAll(weight, " ", ""), "q=")
-			q, err := strconv.ParseFloat(value, 64)
-			return !weighed || err == nil && q > 0
-		}
-	}
-	return false
 }

@@ -73,6 +73,38 @@ func TestLongPagesTravelPacked(t *testing.T) {
 	}
 }
 
+// So does any page of some length, whose tag is weak then, and holds all the same.
+func TestPagesTravelPacked(t *testing.T) {
+	f := newFixture(t)
+	site := f.savedSite(string(exampleJSON(t, "MeanWind")))
+	for _, path := range []string{"/sites/" + site, "/new", "/club"} {
+		plain := f.do("GET", path, nil).want(200)
+		a := f.do("GET", path, nil, header{"Accept-Encoding", "gzip"}).want(200)
+		if len(plain.body) < packedFrom {
+			if a.header.Get("Content-Encoding") != "" {
+				t.Errorf("%s is packed, of %d bytes", path, len(plain.body))
+			}
+			continue
+		}
+		r, err := gzip.NewReader(bytes.NewReader(a.body))
+		if err != nil {
+			t.Fatalf("%s: %v", path, err)
+		}
+		if text, err := io.ReadAll(r); err != nil || string(text) != string(plain.body) {
+			t.Errorf("%s: other bytes, %v", path, err)
+		}
+		if 3*len(a.body) > len(plain.body) || !strings.Contains(strings.Join(a.header.Values("Vary"), ","), "Accept-Encoding") {
+			t.Errorf("%s: %d bytes of %d, %v", path, len(a.body), len(plain.body), a.header)
+		}
+		if tag := a.header.Get("ETag"); tag != "" {
+			if tag != "W/"+plain.header.Get("ETag") {
+				t.Errorf("%s: %s beside %s", path, tag, plain.header.Get("ETag"))
+			}
+			f.do("GET", path, nil, header{"Accept-Encoding", "gzip"}, header{"If-None-Match", tag}).want(304)
+		}
+	}
+}
+
 // Every operation, schema and status of the contract is on its page.
 func TestTheContractsPageHasAllOfIt(t *testing.T) {
 	f := newFixture(t)
@@ -97,8 +129,8 @@ func TestTheContractsPageHasAllOfIt(t *testing.T) {
 		}
 	}
 	for name, s := range f.spec.Components.Schemas {
-		_, part, found := strings.Cut(body, `<h4 id="`+name+`">`)
-		part, _, _ = strings.Cut(part, "<h4 ")
+		_, part, found := strings.Cut(body, `<h3 id="`+name+`">`)
+		part, _, _ = strings.Cut(part, "<h3 ")
 		if !found {
 			t.Errorf("the schema %s is not there", name)
 		}

@@ -151,8 +151,8 @@ func TestRecordIsReadOnce(t *testing.T) {
 
 func TestSeriesCache(t *testing.T) {
 	series := func(n int) *resource.Series { return &resource.Series{Times: make([]int64, n)} }
-	one := sizeOf(series(100))
-	c := newSeriesCache(3 * one)
+	one := seriesBytes(series(100))
+	c := newCache(3*one, seriesBytes)
 	for i := range 3 {
 		c.put(fmt.Sprint(i), series(100))
 	}
@@ -170,10 +170,10 @@ func TestSeriesCache(t *testing.T) {
 	c.put("0", series(50))
 	c.drop("2")
 	c.drop("no such")
-	if want := sizeOf(series(50)) + one; c.held != want || len(c.entries) != 2 || c.recent.Len() != 2 {
+	if want := seriesBytes(series(50)) + one; c.held != want || len(c.entries) != 2 || c.recent.Len() != 2 {
 		t.Errorf("it holds %d bytes in %d, want %d", c.held, len(c.entries), want)
 	}
-	if none := newSeriesCache(-1); func() bool { none.put("a", series(1)); return none.get("a") != nil }() {
+	if none := newCache(-1, seriesBytes); func() bool { none.put("a", series(1)); return none.get("a") != nil }() {
 		t.Error("a cache of nothing holds something")
 	}
 }

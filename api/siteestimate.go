@@ -25,10 +25,33 @@ func (k keptEstimate) VisitReadSiteEstimateResponse(w http.ResponseWriter) error
 
 func (n notModified) VisitReadSiteEstimateResponse(w http.ResponseWriter) error { return n.send(w) }
 
+// keptAnswer is an answer at hand, and the state of its site in the store that it belongs to: records and kept curves never change, so
+// that a site and the key of its kept estimate tell everything. Whoever changes either, here or in another instance, changes the stamp.
+type keptAnswer struct {
+	keptEstimate
+	stamp string
+}
+
+// answerCacheBytes is how much memory answers at hand may take.
+const answerCacheBytes = 16 << 20
+
+func (a *keptAnswer) bytes() int64 { return int64(len(a.body) + len(a.stamp) + len(a.etag) + 256) }
+
 // ReadSiteEstimate answers a saved site's estimate. Its ETag names everything the estimate is made of, so a client that has
-// it is told so without any work; and the store keeps the answer under the same key.
+// it is told so without any work; and the store keeps the answer under the same key. The store is asked each time whether the answer
+// at hand is still the one.
 func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstimateRequestObject) (openapi.ReadSiteEstimateResponseObject, error) {
 	ctx = requestContext(ctx)
+	stamp, err := s.stamps.of(ctx, r.ID)
+	if err != nil {
+		return nil, siteMissing(r.ID, err)
+	}
+	if a := s.answers.get(r.ID); a != nil && a.stamp == stamp {
+		if matches(r.Params.IfNoneMatch, a.etag) {
+			return notModified{a.etag}, nil
+		}
+		return a.keptEstimate, nil
+	}
 	site, err := s.site(ctx, r.ID)
 	if err != nil {
 		return nil, err
@@ -41,7 +64,12 @@ func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstima
 		return notModified{key}, nil
 	}
 	body, err := s.keptOrNew(ctx, &site, key)
-	return keptEstimate{body: body, etag: key}, err
+	if err != nil {
+		return nil, err
+	}
+	a := keptEstimate{body: body, etag: key}
+	s.answers.put(r.ID, &keptAnswer{keptEstimate: a, stamp: storage.EstimateStamp(&site, key)})
+	return a, nil
 }
 
 // keptOrNew is a site's estimate document by its key: the kept one, or one that is worked out now and kept from then on. Those who

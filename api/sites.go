@@ -148,10 +148,15 @@ func (s *service) ReadSite(ctx context.Context, r openapi.ReadSiteRequestObject)
 
 func (s *service) site(ctx context.Context, id string) (storage.Site, error) {
 	site, err := s.Store.Site(ctx, id)
+	return site, siteMissing(id, err)
+}
+
+// siteMissing says what the store's error means for a site that was asked for.
+func siteMissing(id string, err error) error {
 	if errors.Is(err, storage.ErrNotFound) {
-		return site, notFound("there is no site %q", id)
+		return notFound("there is no site %q", id)
 	}
-	return site, stored(err)
+	return stored(err)
 }
 
 // ReplaceSite replaces a saved request, if it still is the version that If-Match names.

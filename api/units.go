@@ -3,7 +3,6 @@ package api
 import (
 	"net/http"
 	"net/url"
-	"strings"
 	"time"
 
 	"github.com/gin-gonic/gin"
@@ -22,9 +21,7 @@ var checkUnits = checkWord(page.UnitsMetric, page.UnitsFeet)
 
 // unitsOf are the units a page is wanted in. What it says depends on a cookie then, which caches must be told.
 func unitsOf(c *gin.Context) page.Units {
-	if h := c.Writer.Header(); !strings.Contains(strings.Join(h.Values("Vary"), ","), "Cookie") {
-		h.Add("Vary", "Cookie")
-	}
+	addVary(c.Writer.Header(), "Cookie")
 	if u, ok := page.UnitsOf(c.Query(unitsQuery)); ok {
 		return u
 	}

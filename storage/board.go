@@ -3,7 +3,7 @@ package storage
 import (
 	"crypto/sha256"
 	"encoding/hex"
-	"fmt"
+	"strconv"
 	"time"
 )
 
@@ -23,20 +23,17 @@ func MicroTime(micros int64) time.Time {
 	return time.UnixMicro(micros).UTC()
 }
 
-// SiteState is what of a public site goes into the stamp of the board.
-type SiteState struct {
-	ID         string
-	Version    int64
-	ChangedUs  int64
-	Key        string // of the kept estimate; empty for none
-	ComputedUs int64
+// EstimateStamp names a site's state and the key of the estimate kept for it, empty for none.
+func EstimateStamp(s *Site, key string) string {
+	stamp := make([]byte, 0, 64+len(key))
+	for _, n := range []int64{s.Version, Micros(s.CreatedAt), Micros(s.UpdatedAt)} {
+		stamp = append(strconv.AppendInt(stamp, n, 36), ' ')
+	}
+	return string(append(stamp, key...))
 }
 
-// StampOf names the state of public sites, by ID.
-func StampOf(all []SiteState) string {
-	h := sha256.New()
-	for _, s := range all {
-		fmt.Fprintf(h, "%q %d %d %q %d\n", s.ID, s.Version, s.ChangedUs, s.Key, s.ComputedUs) //nolint:errcheck // a hash takes everything
-	}
-	return hex.EncodeToString(h.Sum(nil)[:16])
+// StampOf names the state of public sites by a text that has all of it.
+func StampOf(states string) string {
+	hash := sha256.Sum256([]byte(states))
+	return hex.EncodeToString(hash[:16])
 }

@@ -162,6 +162,9 @@ type Store interface {
 	SaveEstimate(ctx context.Context, e SavedEstimate) error
 	// Estimate returns the kept answer, or ErrNotFound.
 	Estimate(ctx context.Context, siteID string) (SavedEstimate, error)
+	// EstimateStamps names the states of those sites that there are and of their kept answers, as EstimateStamp does: a stamp changes
+	// when either does. It is made to be asked often.
+	EstimateStamps(ctx context.Context, siteIDs []string) (map[string]string, error)
 	// Outcomes returns the kept answers of those sites that have one, without their bodies, in any order.
 	Outcomes(ctx context.Context, siteIDs []string) ([]SavedEstimate, error)
 

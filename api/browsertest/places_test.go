@@ -17,6 +17,9 @@ import (
 // place is a page at its address.
 type place struct{ name, path string }
 
+// reference pages are books in which one looks something up, each whole, so that a browser's search finds all of it.
+func (p place) reference() bool { return p.path == "/method" || p.path == "/contract" }
+
 // filled are the ids of what a service holds that has something on every page.
 type filled struct{ site, hedge, record, curve string }
 

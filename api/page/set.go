@@ -10,6 +10,7 @@ import (
 	"io/fs"
 	"path"
 	"strings"
+	"sync"
 
 	"mastworth/api/chart"
 )
@@ -17,11 +18,12 @@ import (
 //go:embed templates assets words
 var files embed.FS
 
-// Set are the pages, parsed. A broken one ends the program at start, not a request.
+// Set are the pages. Each is parsed when it is first asked for: most of a service's memory at its start would be pages that nobody
+// has looked at. A test parses them all.
 type Set struct {
-	pages  map[string]*template.Template // by file name without its end
-	assets map[string]Asset              // by address
-	linked map[string]string             // address by file name
+	pages  map[string]func() *template.Template // by file name without its end
+	assets map[string]Asset                     // by address
+	linked map[string]string                    // address by file name
 }
 
 // Asset is a file that pages link to. Its address changes with its content, so that it may be kept for ever.
@@ -32,11 +34,10 @@ type Asset struct {
 
 var assetTypes = map[string]string{".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml"}
 
-// New parses the pages.
+// New lists the pages.
 func New() *Set {
-	s := &Set{pages: map[string]*template.Template{}, assets: map[string]Asset{}, linked: map[string]string{}}
+	s := &Set{pages: map[string]func() *template.Template{}, assets: map[string]Asset{}, linked: map[string]string{}}
 	s.readAssets()
-	common := template.Must(template.New("").Funcs(s.functions()).ParseFS(files, "templates/frame.html", "templates/parts*.html"))
 	names, err := fs.Glob(files, "templates/*.html")
 	if err != nil {
 		panic("page: " + err.Error())
@@ -46,7 +47,9 @@ func New() *Set {
 		if name == "frame" || strings.HasPrefix(name, "parts") {
 			continue
 		}
-		s.pages[name] = template.Must(template.Must(common.Clone()).ParseFS(files, file))
+		s.pages[name] = sync.OnceValue(func() *template.Template {
+			return template.Must(template.New("").Funcs(s.functions()).ParseFS(files, "templates/frame.html", "templates/parts*.html", file))
+		})
 	}
 	return s
 }
@@ -132,11 +135,11 @@ type Frame struct {
 
 // Render writes a page by the name of its template file.
 func (s *Set) Render(w io.Writer, name string, f *Frame) error {
-	t, ok := s.pages[name]
+	page, ok := s.pages[name]
 	if !ok {
 		return fmt.Errorf("there is no page %q", name)
 	}
-	if err := t.ExecuteTemplate(w, "frame", f); err != nil {
+	if err := page().ExecuteTemplate(w, "frame", f); err != nil {
 		return fmt.Errorf("page %s: %w", name, err)
 	}
 	return nil

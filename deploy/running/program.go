@@ -25,7 +25,7 @@ func Program(t testing.TB) string {
 			return
 		}
 		program = filepath.Join(folder, "mastworth")
-		build := exec.CommandContext(t.Context(), "go", "build", "-trimpath", "-buildvcs=false", "-tags=nomsgpack", "-ldflags=-s -w",
+		build := exec.CommandContext(t.Context(), "go", "build", "-trimpath", "-buildvcs=false", "-tags=nomsgpack", "-ldflags=-s -w -buildid=",
 			"-o", program, "mastworth/cmd/mastworth")
 		build.Env = append(os.Environ(), "CGO_ENABLED=0")
 		if out, err := build.CombinedOutput(); err != nil {

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"net/url"
 	"path/filepath"
+	"time"
 
 	_ "modernc.org/sqlite" // the driver, in Go alone
 
@@ -24,10 +25,14 @@ func Migrations() ([]storage.Migration, error) { return storage.Migrations(migra
 // readers is how many connections read at once. SQLite writes with one.
 const readers = 8
 
+// idle is how long a connection is kept that nobody needs; each may hold some megabytes.
+const idle = time.Minute
+
 // Store is a storage.Store in a SQLite file.
 type Store struct {
 	write *sql.DB // one connection; its transactions take the write lock at once
 	read  *sql.DB
+	stamp *sql.Stmt // asked so often that it is kept prepared
 }
 
 var _ storage.Store = (*Store)(nil)
@@ -48,7 +53,14 @@ func Open(ctx context.Context, path string) (*Store, error) {
 		return nil, errors.Join(fmt.Errorf("sqlite: opening %s: %w", path, err), write.Close())
 	}
 	read.SetMaxOpenConns(readers)
-	return &Store{write: write, read: read}, nil
+	read.SetMaxIdleConns(readers) // opening one anew costs more than most questions
+	read.SetConnMaxIdleTime(idle)
+	stamp, err := read.PrepareContext(ctx, `SELECT s.version, s.created_us, s.updated_us, COALESCE(e.key, '')
+		FROM sites s LEFT JOIN estimates e ON e.site_id = s.id WHERE s.id = ?`)
+	if err != nil {
+		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, err), read.Close(), write.Close())
+	}
+	return &Store{write: write, read: read, stamp: stamp}, nil
 }
 
 // dsn has every pragma in it, so that each connection of a pool gets them. The busy timeout comes first: the others may
@@ -116,7 +128,7 @@ func (s *Store) Pool() (inUse, idle, most int) {
 }
 
 // Close closes all connections.
-func (s *Store) Close() error { return errors.Join(s.read.Close(), s.write.Close()) }
+func (s *Store) Close() error { return errors.Join(s.stamp.Close(), s.read.Close(), s.write.Close()) }
 
 // inTransaction runs f in a transaction that is committed if it succeeds, and leaves nothing behind otherwise.
 func (s *Store) inTransaction(ctx context.Context, what string, f func(tx *sql.Tx) error) error {

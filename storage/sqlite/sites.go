@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"time"
 
@@ -140,6 +141,33 @@ func (s *Store) Estimate(ctx context.Context, siteID string) (storage.SavedEstim
 	}
 	e.ComputedAt = storage.MicroTime(computed)
 	return e, nil
+}
+
+// EstimateStamps names the states of sites and of their kept answers.
+func (s *Store) EstimateStamps(ctx context.Context, siteIDs []string) (map[string]string, error) {
+	stamps := make(map[string]string, len(siteIDs))
+	for _, id := range siteIDs {
+		if _, have := stamps[id]; have {
+			continue
+		}
+		if err := ctx.Err(); err != nil {
+			return nil, fmt.Errorf("sqlite: state of site %s: %w", id, err)
+		}
+		var site storage.Site
+		var created, updated int64
+		var key string
+		// One row by its key needs no watch on cancellation, whose goroutines would cost as much as the row.
+		err := s.stamp.QueryRowContext(context.WithoutCancel(ctx), id).Scan(&site.Version, &created, &updated, &key)
+		switch {
+		case errors.Is(err, sql.ErrNoRows):
+			continue
+		case err != nil:
+			return nil, fmt.Errorf("sqlite: state of site %s: %w", id, err)
+		}
+		site.CreatedAt, site.UpdatedAt = time.UnixMicro(created), time.UnixMicro(updated)
+		stamps[id] = storage.EstimateStamp(&site, key)
+	}
+	return stamps, nil
 }
 
 // Outcomes returns the answers kept for sites, without their bodies.

@@ -293,6 +293,15 @@ func estimates(t *testing.T, s storage.Store) {
 	ctx := context.Background()
 	made, err := s.CreateSite(ctx, site("s", "", 0))
 	fine(t, "creating", err)
+	stamped := func(after string, of *storage.Site, key string) {
+		t.Helper()
+		got, err := s.EstimateStamps(ctx, []string{"s", "none", "s"})
+		fine(t, "asking for the stamp", err)
+		if want := storage.EstimateStamp(of, key); len(got) != 1 || got["s"] != want {
+			t.Errorf("after %s the stamps are %q instead of %q alone", after, got, want)
+		}
+	}
+	stamped("creating", &made, "")
 	for _, body := range []string{`{"x":1}`, `{"x":2}`} {
 		want := storage.SavedEstimate{SiteID: "s", Key: "k" + body, Body: []byte(body)}
 		fine(t, "saving", s.SaveEstimate(ctx, want))
@@ -300,15 +309,24 @@ func estimates(t *testing.T, s storage.Store) {
 		if fine(t, "reading", err); !reflect.DeepEqual(got, want) {
 			t.Errorf("got %+v, want %+v", got, want)
 		}
+		stamped("keeping an estimate", &made, want.Key)
 	}
-	_, err = s.UpdateSite(ctx, made)
+	shown, err := s.SetClub(ctx, "s", 0, storage.Club{Public: true, ChangedAt: start})
+	fine(t, "showing", err)
+	stamped("showing it", &shown, `k{"x":2}`)
+	made.Version, made.UpdatedAt = shown.Version, start.Add(time.Hour)
+	updated, err := s.UpdateSite(ctx, made)
 	fine(t, "updating", err)
+	stamped("a change", &updated, "")
 	_, err = s.Estimate(ctx, "s")
 	wants(t, "the estimate of what the site was", err, storage.ErrNotFound)
 	fine(t, "saving", s.SaveEstimate(ctx, storage.SavedEstimate{SiteID: "s", Key: "k", Body: []byte("{}")}))
 	fine(t, "deleting", s.DeleteSite(ctx, "s"))
 	_, err = s.Estimate(ctx, "s")
 	wants(t, "the estimate of a site that is gone", err, storage.ErrNotFound)
+	if gone, err := s.EstimateStamps(ctx, []string{"s"}); err != nil || len(gone) > 0 {
+		t.Errorf("the stamps of a site that is gone are %q, %v", gone, err)
+	}
 }
 
 func stopReading(t *testing.T, s storage.Store) {
