@@ -23,7 +23,12 @@ var harvestScenarios = []step{
 		}
 	}},
 	{name: "nothing to compare", target: "/v1/sites/{site}/harvest", status: 200, check: harvestAnswers(openapi.HarvestAnswerTooEarly, 0)},
-	{name: "its page with nothing on it", target: "/sites/{site}/harvest", status: 200, check: shows("Nothing can be compared yet", `name="kwh"`, `type="file"`)},
+	{name: "its page with nothing on it", target: "/sites/{site}/harvest", status: 200, check: func(s *scenario, a *answered) {
+		shows("Nothing can be compared yet", `name="kwh"`, `type="file"`)(s, a)
+		if strings.Contains(string(a.body), "Where the doubt comes from") {
+			s.t.Error("the doubt of no time at all is told")
+		}
+	}},
 	{name: "read the meter twice", method: "POST", target: "/v1/sites/{site}/readings", headers: asJSON, status: 200,
 		body:  text(`{"readings":[{"time":"2026-01-01T12:00:00+01:00","meter_kwh":100},{"time":"2026-01-21","meter_kwh":130.5}]}`),
 		check: readingsAdded(2, 0)},

@@ -76,9 +76,9 @@ func (s *service) sendAsIs(c *gin.Context, status int, body []byte) {
 // forPages is set on requests of pages.
 const forPages = "mastworth/page"
 
-// refusedAsPage answers a problem by a page, if a browser asked for one.
+// refusedAsPage answers a problem by a page, if a browser asked for one: what is refused before a page's own handler runs is, too.
 func (s *service) refusedAsPage(c *gin.Context, p *openapi.Problem) bool {
-	if !strings.Contains(c.GetHeader("Accept"), "text/html") || !c.GetBool(forPages) && c.FullPath() != "" {
+	if !strings.Contains(c.GetHeader("Accept"), "text/html") || !c.GetBool(forPages) && strings.HasPrefix(c.FullPath(), "/v1/") {
 		return false
 	}
 	buf := newBuffer()

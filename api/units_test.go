@@ -56,5 +56,7 @@ func TestUnitsAreRememberedAndObeyed(t *testing.T) {
 	}
 	if w := f.browse("GET", "/sites?units=yards", nil, nil); w.Code != http.StatusBadRequest {
 		t.Errorf("a query of yards: %d", w.Code)
+	} else if kind := w.Header().Get("Content-Type"); !strings.HasPrefix(kind, "text/html") {
+		t.Errorf("a browser's query of yards is answered by %s", kind)
 	}
 }

@@ -257,3 +257,18 @@ func BenchmarkTwoHeightsYear(b *testing.B) {
 		TwoHeights(d)
 	}
 }
+
+// No words of a bar lie on the bar on the other side of the middle: where there is no room beside it or within, they are left to the
+// title and the table.
+func TestTornadoWordsKeepToTheirBar(t *testing.T) {
+	c := Tornado(Sensitivities{Result: "A kWh of wind", Unit: "EUR/kWh", Base: 0.219, Of: []Sensitivity{
+		{"another place", "one sd less", "one sd more", 0.285, 0.177}, {"moved to the hub", "one sd less", "one sd more", 0.265, 0.187},
+		{"the long run", "one sd less", "one sd more", 0.248, 0.196}}})
+	raw := string(svgOf(t, c, Options{Width: 410}))
+	if more, less := strings.Count(raw, ">one sd more</text>"), strings.Count(raw, ">one sd less</text>"); more != 2 || less != 3 {
+		t.Errorf("%d and %d words, want 2 and 3", more, less)
+	}
+	if !strings.Contains(raw, "moved to the hub: one sd more") {
+		t.Error("the bar without words has no title either")
+	}
+}

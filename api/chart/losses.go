@@ -107,7 +107,7 @@ func Tornado(d Sensitivities) Chart {
 		s.legend(entry{second, asBox, nil, wordAtLowEnd}, entry{first, asBox, nil, wordAtHighEnd})
 		base := constant(d.Base, len(list))
 		x := innerScale(5, 0.2, low, high, base)
-		rows := rowChart{names: names, from: base, to: low, class: "mark low", xWords: d.Result + ", " + d.Unit, x: x,
+		rows := rowChart{names: names, from: base, to: low, class: "mark low", xWords: d.Result + ", " + d.Unit, x: x, paired: true,
 			look: func(int) role { return second }, labels: func(i int) string { return list[i].LowWords }}
 		again := rows
 		again.to, again.class = high, "mark high"
@@ -129,6 +129,7 @@ type rowChart struct {
 	labels   func(int) string
 	second   *rowChart // more bars on the same rows
 	base     float64   // an upright line where second is there
+	paired   bool      // a bar has another one behind its beginning: no room for words there
 }
 
 func (r rowChart) draw(s *sheet) {
@@ -175,6 +176,8 @@ func (r rowChart) label(s *sheet, x0, x1, y vg.Length, label string) {
 	forward, inside := x1 >= x0, right-left > width+2*off
 	roomRight, roomLeft := right+off+width <= s.c.Max.X, left-off-width >= s.c.Min.X
 	switch {
+	case r.paired && !inside && (forward && !roomRight || !forward && !roomLeft):
+		return // the title, the table and the colour have it
 	case forward && roomRight || !forward && !roomLeft && !inside:
 		s.write(ink, draw.XLeft, draw.YCenter, vg.Point{X: right + off, Y: y}, label)
 	case forward && inside:

@@ -86,6 +86,9 @@ func NewHarvest(id, site string, h *openapi.Harvest, query string) (Harvest, err
 		out.Periods = append(out.Periods, harvestRow(&listed[i]))
 	}
 	for _, p := range t.Parts {
+		if len(out.Numbers) == 0 {
+			break // of no time at all, none of it means anything
+		}
 		out.Doubts = append(out.Doubts, Pair{Text("harvest.part." + string(p.Name)), wholePerCent(p.StandardUncertainty)})
 	}
 	for _, w := range h.Warnings {

@@ -6,6 +6,7 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -165,6 +166,22 @@ func TestCurveOf(t *testing.T) {
 	e.Machine = &openapi.Machine{Curve: [][]float64{{3, 0}, {12, 800}}}
 	if p := curveOf(shownEstimate{e, Units{}}, &e.Heights[0]).Power(12); p != 800 {
 		t.Errorf("%g W", p)
+	}
+}
+
+// A curve in the picture of a slower wind goes on to its edge: invented, 900 W at 12 m/s falling to 500 W at 20 m/s is 700 W at 16 m/s.
+func TestCurveUpTo(t *testing.T) {
+	e := invented()
+	e.Machine = &openapi.Machine{Curve: e.Request.Turbine.PowerCurve.Points}
+	curve := curveOf(shownEstimate{e, Units{}}, &e.Heights[0])
+	for top, want := range map[float64][]float64{16: {3, 6, 12, 16}, 20: {3, 6, 12, 20}, 30: {3, 6, 12, 20}, 2: {2}} {
+		speeds, powers := curveUpTo(curve, top)
+		if !slices.Equal(speeds, want) {
+			t.Errorf("up to %g m/s it has points at %v, want %v", top, speeds, want)
+		}
+		if top == 16 && math.Abs(powers[len(powers)-1]-700) > 1e-9 {
+			t.Errorf("%g W at 16 m/s", powers[len(powers)-1])
+		}
 	}
 }
 

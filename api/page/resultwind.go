@@ -155,17 +155,24 @@ func energyBySpeed(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	if own != nil {
 		top = max(top, float64(len(own.TimeShares))*own.BinWidthMS)
 	}
-	for _, p := range curve.Points() {
-		if p.SpeedMS <= top {
-			d.SpeedMS, d.PowerW = append(d.SpeedMS, p.SpeedMS), append(d.PowerW, p.PowerW)
-		}
-	}
+	d.SpeedMS, d.PowerW = curveUpTo(curve, top)
 	if own != nil {
 		d.EdgesMS, d.TimeShares, d.EnergyKWh = binEdges(own), own.TimeShares, own.GrossKWh
 		return chart.EnergyBySpeed(d)
 	}
 	d.EdgesMS, d.TimeShares, d.EnergyKWh = chart.WindBins(curve, w, orZero(best.Wind.CalmShare), 1, top)
 	return chart.EnergyBySpeed(d)
+}
+
+// curveUpTo is a curve's points up to a speed; one that goes on beyond is cut there, not at its last point before.
+func curveUpTo(curve *yield.Curve, topMS float64) (speedMS, powerW []float64) {
+	for _, p := range curve.Points() {
+		if p.SpeedMS > topMS {
+			return append(speedMS, topMS), append(powerW, curve.Power(topMS))
+		}
+		speedMS, powerW = append(speedMS, p.SpeedMS), append(powerW, p.PowerW)
+	}
+	return speedMS, powerW
 }
 
 // standardAir is the density a table stands for that says nothing of it, kg/m³ (ISO 2533).
