@@ -100,6 +100,13 @@ func TestSignIn(t *testing.T) {
 	f := newFixture(t, func(o *Options) { o.Access.Keys = true })
 	secret := f.key("member", storage.ScopeRead, time.Time{})
 
+	const link = `<a href="/signin">`
+	if !strings.Contains(f.browse("GET", "/club", nil, nil).Body.String(), link) {
+		t.Error("a page does not say where to sign in")
+	}
+	if strings.Contains(newFixture(t).browse("GET", "/club", nil, nil).Body.String(), link) {
+		t.Error("a service that asks for no key offers to sign in")
+	}
 	if w := f.browse("GET", "/v1/sites", nil, nil); w.Code != http.StatusUnauthorized {
 		t.Errorf("the API sends a browser elsewhere: %d", w.Code)
 	}

@@ -88,6 +88,7 @@ func newService(o Options) *service {
 		panic("api: a service needs a store")
 	}
 	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: page.New()}
+	s.pages.Keys = s.Access.Keys
 	s.records = newCache(s.RecordCacheBytes, seriesBytes)
 	s.stamps.ask = s.Store.EstimateStamps
 	s.answers = newCache(answerCacheBytes, (*keptAnswer).bytes)

@@ -24,6 +24,8 @@ type Set struct {
 	pages  map[string]func() *template.Template // by file name without its end
 	assets map[string]Asset                     // by address
 	linked map[string]string                    // address by file name
+
+	Keys bool // whether there is something to sign in to, before the first page is rendered
 }
 
 // Asset is a file that pages link to. Its address changes with its content, so that it may be kept for ever.
@@ -101,6 +103,7 @@ func (s *Set) Asset(address string) (Asset, bool) {
 func (s *Set) functions() template.FuncMap {
 	return template.FuncMap{
 		"t":     text,
+		"keys":  func() bool { return s.Keys },
 		"asset": s.link,
 		"num":   number,
 

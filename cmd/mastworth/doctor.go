@@ -45,7 +45,11 @@ func doctorCommand(s streams) *cobra.Command {
 			}
 		}
 		if bad > 0 {
-			return fmt.Errorf("%d things to mend", bad)
+			things := "things"
+			if bad == 1 {
+				things = "thing"
+			}
+			return fmt.Errorf("%d %s to mend", bad, things)
 		}
 		return nil
 	}

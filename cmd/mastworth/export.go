@@ -60,7 +60,7 @@ func exportTo(ctx context.Context, cfg config, dir, address string) (files int, 
 	if err := mayReplace(dir); err != nil {
 		return 0, err
 	}
-	store, err := openStore(ctx, cfg.Database)
+	store, err := openMadeStore(ctx, cfg.Database)
 	if err != nil {
 		return 0, fmt.Errorf("database %s: %w", hidePassword(cfg.Database), err)
 	}

@@ -26,15 +26,21 @@ func keysCommand(s streams) *cobra.Command {
 	return c
 }
 
-// withStore runs a command on the store that the settings name.
+// withStore runs a command on the store that the settings name, and that is there.
 func withStore(c *cobra.Command, s streams, do func(ctx context.Context, store storage.Store, args []string) error) {
+	withStoreOf(c, s, openMadeStore, do)
+}
+
+func withStoreOf(c *cobra.Command, s streams, open func(context.Context, string) (storage.Store, error),
+	do func(ctx context.Context, store storage.Store, args []string) error,
+) {
 	file, given := configFlags(c)
 	c.RunE = func(c *cobra.Command, args []string) (err error) {
 		cfg, err := loadConfig(*file, s.env, given())
 		if err != nil {
 			return err
 		}
-		store, err := openStore(c.Context(), cfg.Database)
+		store, err := open(c.Context(), cfg.Database)
 		if err != nil {
 			return fmt.Errorf("database %s: %w", hidePassword(cfg.Database), err)
 		}
@@ -54,7 +60,7 @@ func createKeyCommand(s streams) *cobra.Command {
 	name := c.Flags().String("name", "", "whose it is, or what for")
 	scope := c.Flags().String("scope", string(storage.ScopeRead), "what it opens: read, write (and read), admin (and keys)")
 	days := c.Flags().Int("days", 0, "after how many days it ends; 0: never")
-	withStore(c, s, func(ctx context.Context, store storage.Store, _ []string) error {
+	withStoreOf(c, s, openStore, func(ctx context.Context, store storage.Store, _ []string) error { // the first key may come before the service
 		if *name == "" || len(*name) > 100 {
 			return usageError{errors.New("--name must say whose the key is, or what for, in at most 100 characters")}
 		}
@@ -74,7 +80,7 @@ func createKeyCommand(s streams) *cobra.Command {
 		if err := store.CreateKey(ctx, k); err != nil {
 			return err
 		}
-		fmt.Fprintf(s.err, "key %s for %s may %s; its secret, shown this once:\n", k.ID, k.Name, k.Scope) //nolint:errcheck // nobody may be reading
+		fmt.Fprintf(s.err, "key %s, %s, scope %s; its secret, shown this once:\n", k.ID, k.Name, k.Scope) //nolint:errcheck // nobody may be reading
 		_, err := fmt.Fprintln(s.out, secret)
 		return err
 	})

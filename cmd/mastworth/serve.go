@@ -10,7 +10,6 @@ import (
 	"os"
 	"path/filepath"
 	"runtime"
-	"strings"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -65,10 +64,20 @@ func serveCommand(s streams) *cobra.Command {
 
 // openStore opens the store a database setting names.
 func openStore(ctx context.Context, database string) (storage.Store, error) {
-	if strings.HasPrefix(database, "postgres://") || strings.HasPrefix(database, "postgresql://") {
+	if isPostgres(database) {
 		return postgres.Open(ctx, database)
 	}
 	return sqlite.Open(ctx, database)
+}
+
+// openMadeStore opens a store that must be there already: a mistyped name would make an empty database, of which all is well.
+func openMadeStore(ctx context.Context, database string) (storage.Store, error) {
+	if !isPostgres(database) {
+		if _, err := os.Stat(database); errors.Is(err, os.ErrNotExist) {
+			return nil, usageError{errors.New("it is not there; say where it is with --database, or start in its folder")}
+		}
+	}
+	return openStore(ctx, database)
 }
 
 // writableStore is an error where a database that opens may only be read. SQLite's does not open then.

@@ -22,6 +22,7 @@ func (s *Store) Backup(ctx context.Context, path string) error {
 	if err := removeAll(part, part+"-journal"); err != nil {
 		return fmt.Errorf("sqlite: backup to %s: %w", path, err)
 	}
+	begun(part)
 	_, err := s.write.ExecContext(ctx, "VACUUM INTO ?", part)
 	if err == nil {
 		err = errors.Join(synced(part), os.Rename(part, path))

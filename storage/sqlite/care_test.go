@@ -6,6 +6,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
 	"testing"
 
@@ -33,6 +34,33 @@ func TestVerifyFindsDamage(t *testing.T) {
 			!strings.Contains(v.Bad[0].Error(), "upload its file again") {
 			t.Errorf("%s: %v, %v", what, v.Bad, err)
 		}
+	}
+}
+
+// A new database, its log and a backup are for their owner alone, whatever the umask lets through; one that is there keeps its mode.
+func TestFilesAreForTheirOwner(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("no such modes")
+	}
+	dir := t.TempDir()
+	path, backup := filepath.Join(dir, "test.db"), filepath.Join(dir, "backup.db")
+	s := open(t, path)
+	storagetest.Fill(t, s)
+	if err := s.Backup(t.Context(), backup); err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{path, path + "-wal", path + "-shm", backup} {
+		if info, err := os.Stat(name); err != nil || info.Mode().Perm() != 0o600 {
+			t.Errorf("%s: %v, %v", name, info, err)
+		}
+	}
+	shared := filepath.Join(dir, "shared.db")
+	if err := errors.Join(os.WriteFile(shared, nil, 0o640), os.Chmod(shared, 0o640)); err != nil {
+		t.Fatal(err)
+	}
+	open(t, shared)
+	if info, err := os.Stat(shared); err != nil || info.Mode().Perm() != 0o640 {
+		t.Errorf("%v, %v", info, err)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"net/url"
+	"os"
 	"path/filepath"
 	"time"
 
@@ -40,6 +41,7 @@ var _ storage.Store = (*Store)(nil)
 // Open opens a file, creating it where there is none, and brings its schema up to date. A file that a newer Mastworth
 // wrote is storage.ErrNewer.
 func Open(ctx context.Context, path string) (*Store, error) {
+	begun(path)
 	write, err := sql.Open("sqlite", dsn(path, "&_txlock=immediate"))
 	if err != nil {
 		return nil, fmt.Errorf("sqlite: opening %s: %w", path, err)
@@ -61,6 +63,14 @@ func Open(ctx context.Context, path string) (*Store, error) {
 		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, err), read.Close(), write.Close())
 	}
 	return &Store{write: write, read: read, stamp: stamp}, nil
+}
+
+// begun makes a new database's file, which nobody but its owner may read: it holds where people live. What stands in the way of that is
+// told when the database opens.
+func begun(path string) {
+	if f, err := os.OpenFile(filepath.Clean(path), os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600); err == nil {
+		_ = f.Close() // nothing was written
+	}
 }
 
 // dsn has every pragma in it, so that each connection of a pool gets them. The busy timeout comes first: the others may
