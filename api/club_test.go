@@ -497,6 +497,15 @@ func BenchmarkClub(b *testing.B) {
 	}
 }
 
+// A chance is rounded as pages tell it: one under 1 % is not 1 %.
+func TestWholeShare(t *testing.T) {
+	for share, want := range map[float64]float64{0: 0, 0.0059: 0, 0.01: 0.01, 0.0149: 0.01, 0.036: 0.04, 0.985: 0.99, 0.99: 0.99, 0.994: 1, 1: 1} {
+		if got := wholeShare(share); got != want {
+			t.Errorf("%g is rounded to %g, want %g", share, got, want)
+		}
+	}
+}
+
 // What is kept for the board can be read back, whatever is in it.
 func TestDigestOfNothing(t *testing.T) {
 	d := digestOf(&openapi.Estimate{})

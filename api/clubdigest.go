@@ -95,10 +95,21 @@ func (d *digest) best(h *openapi.HeightEstimate) {
 			d.P90KWh = digits(o.Life.EnergyKWh.P90, publicDigits)
 		}
 		if o.BelowBoth != nil {
-			share := math.Round(100*o.BelowBoth.Share) / 100
+			share := wholeShare(o.BelowBoth.Share)
 			d.Chance = &share
 		}
 	}
+}
+
+// wholeShare rounds a chance to whole per cent. What pages call under 1 % or over 99 % stays so.
+func wholeShare(share float64) float64 {
+	switch {
+	case share < 0.01:
+		return 0
+	case share > 0.99:
+		return 1
+	}
+	return math.Round(100*share) / 100
 }
 
 func orEmpty(s *string) string {

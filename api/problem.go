@@ -31,7 +31,7 @@ var (
 	malformedBody = &kind{"malformed-body", http.StatusBadRequest, "The body cannot be read",
 		"The body is neither JSON nor YAML, or it is cut short. The error names the line and column where reading stopped. " +
 			"Check that the whole file was sent, and that its syntax is right from there on."}
-	invalidRequest = &kind{"invalid-request", http.StatusUnprocessableEntity, "The request cannot be estimated",
+	invalidRequest = &kind{"invalid-request", http.StatusUnprocessableEntity, "Something in the document is wrong",
 		"The document can be read, but something in it is unknown, missing, of the wrong type, out of range or impossible. " +
 			"Each error names its place, such as body.towers[0].hub_height_m, and what would mend it. All faults found are listed."}
 	invalidParameters = &kind{"invalid-parameters", http.StatusBadRequest, "A parameter is wrong",

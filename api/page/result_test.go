@@ -185,6 +185,19 @@ func TestCurveUpTo(t *testing.T) {
 	}
 }
 
+// The histogram's bars do not add up to all the time where there are calms, which is said.
+func TestCalmsAreTold(t *testing.T) {
+	e := invented()
+	e.WindHistogram = &openapi.WindHistogram{HubHeightM: 18, CalmShare: 0.0386}
+	if w := speedSection(shownEstimate{e, Units{}}).Words; len(w) != 2 || !strings.Contains(w[1], "3.9\u00a0%") {
+		t.Errorf("%q", w)
+	}
+	e.WindHistogram.CalmShare = 0
+	if w := speedSection(shownEstimate{e, Units{}}).Words; len(w) != 1 {
+		t.Errorf("%q", w)
+	}
+}
+
 // The sliders begin with the request's own numbers, and know what each tower costs.
 func TestAdjust(t *testing.T) {
 	e := invented()

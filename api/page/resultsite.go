@@ -37,6 +37,9 @@ func speedSection(e shownEstimate) ResultSection {
 	switch w := e.WindHistogram; {
 	case w != nil:
 		s.Words = []string{Text("result.own_speeds", e.length(&w.HubHeightM))}
+		if w.CalmShare >= 0.001 { // which share tells as 0.1 %
+			s.Words = append(s.Words, Text("result.calms", share(&w.CalmShare)))
+		}
 	case e.Request.Wind.Record != nil:
 		s.Words = []string{Text("result.fit_alone")}
 	}

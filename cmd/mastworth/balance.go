@@ -30,7 +30,6 @@ func balanceCommand(s streams) *cobra.Command {
 	centres := c.Flags().Float64Slice("centre", nil, "radius of a blade's centre of gravity, m; as many as there are masses")
 	rpm := c.Flags().Float64("rpm", 300, "rotor speed for which the force is told, turns a minute")
 	tip := c.Flags().Float64("tip-radius", 0, "where to take mass off, m from the axis, beside --centre; left out, at the centre of gravity")
-	c.Flags().Lookup("tip-radius").DefValue = ""
 	c.SetFlagErrorFunc(func(_ *cobra.Command, err error) error { return usageError{negativeMass(err)} })
 	c.RunE = func(_ *cobra.Command, args []string) error {
 		if err := format.check(); err != nil {

@@ -52,14 +52,12 @@ func newLogFlags(c *cobra.Command) *logFlags {
 		{"load-ohm", "of the resistor it feeds in place of a battery, beside --volts-per-rpm"},
 	} {
 		f.numbers[n.name] = c.Flags().Float64(n.name, 0, n.help)
-		c.Flags().Lookup(n.name).DefValue = ""
 	}
 	for _, n := range []struct{ name, help string }{
 		{"averaging-s", "averaging period; left out, a minute, or the log's step"},
 		{"power-shift-s", "by how many seconds to move the power's clock"},
 	} {
 		f.wholes[n.name] = c.Flags().Int(n.name, 0, n.help)
-		c.Flags().Lookup(n.name).DefValue = ""
 	}
 	f.held = c.Flags().String("regulation", "none", "how power is held in strong wind: furling, stall, pitch, none")
 	f.sectors = c.Flags().StringArray("leave-out-deg", nil, "a sector of wind directions not to use, as FROM-TO in degrees, such as 90-120")

@@ -35,7 +35,6 @@ func harvestCommand(s streams) *cobra.Command {
 	}
 	format := formatFlag(c, "table", "table", "json", "yaml")
 	hub := c.Flags().Float64("hub-height", 0, "hub height of the mast that was built, m, one of the document's; left out, the one with the cheapest kWh")
-	c.Flags().Lookup("hub-height").DefValue = ""
 	wind := c.Flags().String("wind", "", "a record file that tells how windy the time was, instead of the site's own")
 	clock := c.Flags().String("utc-offset", "", "local standard time less UTC, such as +01:00, of readings that do not say; left out, by the site's longitude")
 	c.RunE = func(_ *cobra.Command, args []string) error {

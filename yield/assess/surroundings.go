@@ -61,7 +61,7 @@ func newSurroundings(r *Request, p *profile, warn warner) surroundings {
 	s.given = len(s.obstacles)+len(s.relief)+len(p.site.Patches) > 0
 	if r.Site.Obstacles == nil {
 		warn("obstacles_unknown", "trees and houses around the mast are not described: behind them the wind can lose a third of its speed "+
-			"and more than half of its energy; list them in site.obstacles, or give an empty list if there are none")
+			"and more than half of its energy; describe them, or say that there are none (site.obstacles, an empty list)")
 	}
 	for _, w := range terrain.ReliefWarnings(s.relief) {
 		warn(w.Code, "%s", w.Detail)
