@@ -83,16 +83,34 @@ const (
 	latticeShare  = 0.999 // of the values lie on it
 )
 
-// latticeOf is nil where there are too many distinct values.
+// latticeOf is nil where there are too many distinct values. It counts in a table of its own, since a map would take as long as the
+// reading of the file does for a column.
 func latticeOf(c *Channel) *lattice {
-	l := &lattice{counts: make(map[float64]int, latticeMost)}
+	const slots = 1024 // a power of two, over twice as many as there may be values
+	var values [slots]float64
+	var counts [slots]int
+	n, distinct := 0, 0
 	for r, v := range c.Values {
 		if !c.Usable(r) {
 			continue
 		}
-		l.n++
-		if l.counts[v]++; len(l.counts) > latticeMost {
-			return nil
+		n++
+		at := math.Float64bits(v+0) * 0x9e3779b97f4a7c15 >> 54 // Fibonacci hashing; + 0 makes one of both zeros
+		for counts[at] > 0 && values[at] != v {
+			at = (at + 1) % slots
+		}
+		if counts[at] == 0 {
+			if distinct++; distinct > latticeMost {
+				return nil
+			}
+			values[at] = v
+		}
+		counts[at]++
+	}
+	l := &lattice{counts: make(map[float64]int, distinct), n: n}
+	for at, count := range counts {
+		if count > 0 {
+			l.counts[values[at]] = count
 		}
 	}
 	return l
