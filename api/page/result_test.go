@@ -198,6 +198,20 @@ func TestCalmsAreTold(t *testing.T) {
 	}
 }
 
+// A rose has round classes in the unit it is shown in, which the speeds' own classes in m/s are not in mph.
+func TestRoseClassesAreRound(t *testing.T) {
+	e := invented()
+	for i := range e.Heights[0].Wind.Sectors {
+		e.Heights[0].Wind.Sectors[i].Share, e.Heights[0].Wind.Sectors[i].MeanSpeedMS = of(1.0/12), of(5)
+	}
+	for u, want := range map[Units]string{{}: "8–10 m/s", {Feet: true}: "20–25 mph"} {
+		c, _ := ResultChart(e, u, "wind-rose")
+		if head, _ := c.Table(); !strings.Contains(strings.Join(head, "; "), want) {
+			t.Errorf("%q has no class of %s", head, want)
+		}
+	}
+}
+
 // The sliders begin with the request's own numbers, and know what each tower costs.
 func TestAdjust(t *testing.T) {
 	e := invented()

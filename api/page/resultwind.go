@@ -13,8 +13,13 @@ import (
 // plainName is a name on the wire as words.
 func plainName(name string) string { return strings.ReplaceAll(name, "_", " ") }
 
-// roseEnds are where the classes of speed of the rose end, m/s; the last is open.
-var roseEnds = []float64{2, 4, 6, 8, 10}
+// roseEnds are where the classes of speed of the rose end, in m/s, at whole numbers of the unit that is shown; the last is open.
+func roseEnds(u chart.Units) []float64 {
+	if u.FeetAndMph {
+		return []float64{5 * mphInMS, 10 * mphInMS, 15 * mphInMS, 20 * mphInMS, 25 * mphInMS}
+	}
+	return []float64{2, 4, 6, 8, 10}
+}
 
 // weibullOf is a fit as a distribution; ok is false where there is none.
 func weibullOf(f *openapi.WeibullFit) (w resource.Weibull, ok bool) {
@@ -39,17 +44,18 @@ func sectorWind(wind *openapi.HubWind, s *openapi.WindSector) (resource.Weibull,
 
 // windRose parts each direction's share of time by speed as the fits have it.
 func windRose(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
-	rose := chart.Rose{CalmShare: orNaN(best.Wind.CalmShare), ClassEnds: roseEnds, Units: units(e)}
+	ends := roseEnds(units(e))
+	rose := chart.Rose{CalmShare: orNaN(best.Wind.CalmShare), ClassEnds: ends, Units: units(e)}
 	windy := 1 - orZero(best.Wind.CalmShare) // sectors share the time that is not calm
 	for i := range best.Wind.Sectors {
 		s := &best.Wind.Sectors[i]
-		row := make([]float64, len(roseEnds)+1)
+		row := make([]float64, len(ends)+1)
 		w, ok := sectorWind(&best.Wind, s)
 		share, below := windy*orZero(s.Share), 0.0
 		for k := range row {
 			upTo := 1.0
-			if k < len(roseEnds) && ok {
-				upTo = w.CDF(roseEnds[k])
+			if k < len(ends) && ok {
+				upTo = w.CDF(ends[k])
 			} else if !ok {
 				upTo = below // what is not known is in no class
 			}
