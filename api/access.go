@@ -74,7 +74,7 @@ func (s *service) access(c *gin.Context) {
 	case key == nil:
 		s.askForKey(c)
 	case ranks[key.Scope] < ranks[need]:
-		s.refuse(c, newProblem(keyTooNarrow, "the key %q may %s; this needs one that may %s", key.Name, key.Scope, need))
+		s.refuse(c, newProblem(keyTooNarrow, "the key %q has the scope %s; this needs the scope %s", key.Name, key.Scope, need))
 	}
 	if !c.IsAborted() {
 		c.Next()
