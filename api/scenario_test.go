@@ -52,7 +52,7 @@ func withRecord(s *scenario) []byte {
 }
 
 var scenarios = []step{
-	{name: "index", target: "/", status: 200, check: shows("Is this backyard worth a mast", "/openapi.yaml")},
+	{name: "index", target: "/", status: 200, check: shows("Is this backyard worth a mast", "/openapi.yaml", `href="/curves"`, `href="/balance"`)},
 	{name: "problems", target: "/problems", status: 200, check: shows("/problems/invalid-request")},
 	{name: "method", target: "/method", status: 200, check: shows("<math", "Stevens &amp; Smulders 1979", "/v1/methods")},
 	{name: "methods", target: "/v1/methods", status: 200, check: func(s *scenario, a *answered) { s.etag = a.header.Get("ETag") }},
