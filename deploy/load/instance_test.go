@@ -114,7 +114,7 @@ func (i *instance) watch(ctx context.Context, every time.Duration) (all []sample
 }
 
 // settled looks at an instance once its clients have gone, when what served them has gone too: when nothing has changed for a
-// while, or after some seconds.
+// while, or after half a minute: work that several shared goes on without them.
 func (i *instance) settled(t *testing.T) sample {
 	t.Helper()
 	const looks = 5
@@ -127,7 +127,7 @@ func (i *instance) settled(t *testing.T) sample {
 		if same++; s.goroutines != last.goroutines || s.files != last.files {
 			same = 0
 		}
-		if last = s; same >= looks || time.Since(began) > 5*time.Second {
+		if last = s; same >= looks || time.Since(began) > 30*time.Second {
 			return s
 		}
 	}

@@ -38,6 +38,23 @@ func unwritable(path string, err error) error {
 		storage.ErrNoRoom, why, err)
 }
 
+// noDatabase is storage.ErrCorrupt of a file that is being opened, which may never have been a database.
+type noDatabase struct{ cause error }
+
+func (e noDatabase) Error() string {
+	return "it is no SQLite database, or its first page is damaged: " + e.cause.Error()
+}
+
+func (e noDatabase) Unwrap() []error { return []error{storage.ErrCorrupt, e.cause} }
+
+// unopened is mapped for a file that is being opened.
+func unopened(err error) error {
+	if e := (*sqlite.Error)(nil); errors.As(err, &e) && e.Code() == sqlite3.SQLITE_NOTADB {
+		return noDatabase{err}
+	}
+	return mapped(err)
+}
+
 // mapped turns what the driver says into the store's errors, keeping the driver's beside it.
 func mapped(err error) error {
 	if errors.Is(err, sql.ErrNoRows) {

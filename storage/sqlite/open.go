@@ -48,7 +48,7 @@ func Open(ctx context.Context, path string) (*Store, error) {
 	}
 	write.SetMaxOpenConns(1)
 	if err := migrate(ctx, write); err != nil {
-		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, unwritable(path, mapped(err))), write.Close())
+		return nil, errors.Join(fmt.Errorf("sqlite: %s: %w", path, unwritable(path, unopened(err))), write.Close())
 	}
 	read, err := sql.Open("sqlite", dsn(path, "&_pragma=query_only(1)"))
 	if err != nil {

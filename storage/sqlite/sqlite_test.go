@@ -64,8 +64,8 @@ func TestNotADatabase(t *testing.T) {
 	if err := os.WriteFile(path, []byte(strings.Repeat("Dear neighbour, ", 100)), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := Open(context.Background(), path); err == nil {
-		t.Error("a letter opened as a database")
+	if _, err := Open(context.Background(), path); err == nil || !strings.Contains(err.Error(), "no SQLite database") {
+		t.Errorf("a letter opened as a database: %v", err)
 	}
 	if _, err := Open(context.Background(), filepath.Join(path, "below", "a.db")); err == nil {
 		t.Error("a folder that cannot be was opened")

@@ -124,7 +124,7 @@ func (f *Flow) warn(p Plan, t Tariff) {
 	case math.IsNaN(f.PaybackYears):
 		f.say("never_pays_back", "after %d years %.0f of the money is still out, without counting interest", p.LifeYears, -end.Cumulative)
 	case math.IsNaN(f.DiscountedPaybackYears):
-		f.say("never_pays_back", "the money comes back after %.1f years, but not with interest of %g %% a year: %.0f is missing after %d years",
+		f.say("never_pays_back", "the money comes back after %.1f years, but not with interest of %g %% a year: %.0f of the money is still missing after %d years",
 			f.PaybackYears, 100*p.Rate, -end.CumulativeDiscounted, p.LifeYears)
 	}
 }
