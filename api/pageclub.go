@@ -165,6 +165,9 @@ func showingFrame(p page.Showing) *page.Frame {
 	return &page.Frame{Title: page.Text("showing.title"), Here: "sites", JSON: "/v1/sites/" + p.SiteID, Page: p}
 }
 
+// yes is what a ticked box sends.
+const yes = "yes"
+
 // changeShowing takes the form.
 func (s *service) changeShowing(c *gin.Context) error {
 	ctx := c.Request.Context()
@@ -175,8 +178,13 @@ func (s *service) changeShowing(c *gin.Context) error {
 	if len(form) == 0 { // a browser sends the name at least; nothing would hide the site
 		return newProblem(malformedBody, "the form is empty").at("body", "is empty; send public, shown_as and show_costs")
 	}
-	name, costs := form.Get("shown_as"), form.Get("show_costs") == "yes"
-	in := openapi.ClubInput{Public: form.Get("public") == "yes", ShownAs: &name, ShowCosts: &costs}
+	name, costs := form.Get("shown_as"), form.Get("show_costs") == yes
+	in := openapi.ClubInput{Public: form.Get("public") == yes, ShownAs: &name, ShowCosts: &costs}
+	for _, box := range []string{"public", "show_costs"} {
+		if v := form.Get(box); v != "" && v != yes {
+			return newProblem(malformedBody, "the form has a box that is neither ticked nor not").at("body."+box, "must be %s, or be left out", yes)
+		}
+	}
 	site, err := s.site(ctx, c.Param("id"))
 	if err != nil {
 		return err

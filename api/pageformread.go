@@ -43,7 +43,7 @@ func (s *service) readGuideForm(c *gin.Context) (*guideForm, error) {
 	}
 	left := 2 * s.MaxBodyBytes // what is carried along may be as long as a document, escaped or typed anew
 	for {
-		part, err := parts.NextPart()
+		part, err := nextPart(parts)
 		switch {
 		case errors.Is(err, io.EOF):
 			return sent, nil

@@ -263,7 +263,7 @@ func (s *service) tableOf(c *gin.Context) ([]byte, error) {
 		return nil, newProblem(malformedBody, "the form cannot be read").at("body", "is no form")
 	}
 	for {
-		part, err := form.NextPart()
+		part, err := nextPart(form)
 		switch {
 		case errors.Is(err, io.EOF):
 			return nil, nil

@@ -75,7 +75,7 @@ func readUploadForm(r *http.Request) (url.Values, *upload, error) {
 	}
 	left := int64(mostFieldBytes)
 	for {
-		part, err := form.NextPart()
+		part, err := nextPart(form)
 		switch {
 		case errors.Is(err, io.EOF):
 			return values, nil, noFileChosen()

@@ -101,7 +101,7 @@ func openForm(r *http.Request) (*upload, error) {
 	if err != nil {
 		return nil, newProblem(malformedBody, "the form cannot be read: %s", err).at("header.Content-Type", "%s", err)
 	}
-	part, err := form.NextPart()
+	part, err := nextPart(form)
 	switch {
 	case errors.Is(err, io.EOF):
 		return nil, newProblem(malformedBody, "the form is empty").at("body.file", "is missing; send the file as the part called file")
@@ -114,12 +114,22 @@ func openForm(r *http.Request) (*upload, error) {
 	return &upload{Reader: whole{part}, name: path.Base(strings.ReplaceAll(part.FileName(), `\`, "/")), parts: form}, nil
 }
 
+// nextPart is a form's next part, or io.EOF where the form is closed. One that is cut off before that is no form, though the library
+// has it end with the same error, wrapped.
+func nextPart(form *multipart.Reader) (*multipart.Part, error) {
+	part, err := form.NextPart()
+	if errors.Is(err, io.EOF) && err != io.EOF { //nolint:errorlint // see above
+		err = errCut
+	}
+	return part, err
+}
+
 // end makes sure that nothing follows the file.
 func (u *upload) end() error {
 	if u.parts == nil {
 		return nil
 	}
-	part, err := u.parts.NextPart()
+	part, err := nextPart(u.parts)
 	switch {
 	case errors.Is(err, io.EOF):
 		return nil

@@ -43,7 +43,7 @@ func (s *Station) idFor(a Archive) string {
 	case ISDLite, ISDHourly:
 		return s.ID
 	case GHCNHourly: // "USW000" and the WBAN number: from memory; other countries' identifiers are not in the list
-		if _, wban, _ := strings.Cut(s.ID, "-"); s.Country == "US" && wban != noWBAN {
+		if wban := s.ID[strings.LastIndexByte(s.ID, '-')+1:]; s.Country == "US" && wban != noWBAN {
 			return "USW000" + wban
 		}
 	case AirportReports: // the archive leaves the K off stations of the contiguous USA (seen in its answers)

@@ -93,10 +93,10 @@ func rounded(v float64, digits int) float64 {
 	return r
 }
 
-// inDocument is a typed number in the document's units.
+// inDocument is a typed number in the document's units. One so large that it has none there stays as it is, and is refused as it is.
 func (u Units) inDocument(v float64, k kind) float64 {
 	switch f := u.factor(k); {
-	case f == 1:
+	case f == 1 || math.IsInf(v*f, 0):
 		return v
 	case k == aShare:
 		return rounded(v*f, 12)
@@ -108,7 +108,7 @@ func (u Units) inDocument(v float64, k kind) float64 {
 // typed is a number of the document as one would type it: in as few digits as give the number again.
 func (u Units) typed(v float64, k kind) string {
 	f := u.factor(k)
-	if f == 1 {
+	if f == 1 || math.IsInf(v/f, 0) {
 		return plain(v)
 	}
 	if k == aShare {
