@@ -6,7 +6,7 @@ import (
 )
 
 const (
-	piece         = 64 << 10         // of an answer that has to be taken within the wait: two kilobytes a second, where that is 30 s
+	piece         = 128 << 10        // of an answer that has to be taken within the wait: four kilobytes a second, where that is 30 s. Most fit
 	longestAnswer = 30 * time.Minute // that any answer may take to be sent
 	often         = time.Second      // how much of a deadline may be gone before it is set anew; setting one costs as much as a small write
 )
