@@ -161,7 +161,8 @@ func BenchmarkEstimateGrowth(b *testing.B) {
 		sizes := []float64{10_000, 100_000, 1_000_000}
 		var works []func()
 		for i, n := range sizes {
-			upload(b, h, loggerFile(int(n)))
+			file := loggerFile(int(n))
+			upload(b, h, bytes.NewReader(file), int64(len(file)))
 			list := ask{method: http.MethodGet, path: "/v1/records?limit=1", header: http.Header{}, want: http.StatusOK}
 			id := idIn(b, list.once(b, h).Body.Bytes(), "records")
 			works = append(works, work(h, func(d map[string]any) {
