@@ -83,7 +83,7 @@ func (zeros) Read(p []byte) (int, error) { clear(p); return len(p), nil }
 func mounted(t *testing.T, folder, options string) {
 	t.Helper()
 	if err := syscall.Mount("tmpfs", folder, "tmpfs", 0, options); err != nil {
-		t.Skipf("no disk of its own can be mounted: %v", err)
+		lacking(t, "no disk of its own can be mounted: %v", err)
 	}
 	t.Cleanup(func() {
 		if err := syscall.Unmount(folder, syscall.MNT_DETACH); err != nil {
@@ -96,7 +96,7 @@ func mounted(t *testing.T, folder, options string) {
 func TestFileLimit(t *testing.T) {
 	tool, err := exec.LookPath("prlimit")
 	if err != nil {
-		t.Skip(err)
+		lacking(t, "%v", err)
 	}
 	s := newSubject(t, "", "--cache-mb", "0")
 	in := fill(t, s)
