@@ -17,34 +17,35 @@ import (
 // A question answers with what is true while it is on its way: here a count that rises all the time. Whoever asks must see no less
 // than what it was when he came.
 func TestStampsAreNeverStale(t *testing.T) {
-	var state, questions atomic.Int64
-	s := stamps{ask: func(_ context.Context, ids []string) (map[string]string, error) {
-		questions.Add(1)
-		now := state.Load()
-		runtime.Gosched()
-		out := map[string]string{}
-		for _, id := range ids {
-			out[id] = strconv.FormatInt(now, 10)
-		}
-		return out, nil
-	}}
-	var clients sync.WaitGroup
-	for c := range 32 {
-		clients.Go(func() {
-			for range 500 {
-				came := state.Add(1)
-				got, err := s.of(t.Context(), "site-"+strconv.Itoa(c%5))
-				if seen, _ := strconv.ParseInt(got, 10, 64); err != nil || seen < came {
-					t.Errorf("who came at %d is told of %d, %v", came, seen, err)
-				}
+	synctest.Test(t, func(t *testing.T) {
+		var state, questions atomic.Int64
+		s := stamps{ask: func(_ context.Context, ids []string) (map[string]string, error) {
+			questions.Add(1)
+			now := state.Load()
+			runtime.Gosched()
+			out := map[string]string{}
+			for _, id := range ids {
+				out[id] = strconv.FormatInt(now, 10)
 			}
-		})
-	}
-	clients.Wait()
-	t.Logf("16000 clients' questions went as %d", questions.Load())
-	if s.away != 0 || s.next != nil {
-		t.Errorf("%d questions are still away, and %v waits", s.away, s.next)
-	}
+			return out, nil
+		}}
+		for c := range 32 {
+			go func() {
+				for range 500 {
+					came := state.Add(1)
+					got, err := s.of(t.Context(), "site-"+strconv.Itoa(c%5))
+					if seen, _ := strconv.ParseInt(got, 10, 64); err != nil || seen < came {
+						t.Errorf("who came at %d is told of %d, %v", came, seen, err)
+					}
+				}
+			}()
+		}
+		synctest.Wait() // for the clients, and for the questions, which end after those who asked them
+		t.Logf("16000 clients' questions went as %d", questions.Load())
+		if s.away != 0 || s.next != nil {
+			t.Errorf("%d questions are still away, and %v waits", s.away, s.next)
+		}
+	})
 }
 
 // Those who come while all questions are away go together, each gets its own answer, and nobody takes the others down.
