@@ -101,6 +101,7 @@ func newService(o Options) *service {
 	s.heavy = make(chan struct{}, s.HeavyJobs)
 	s.metrics = newMetrics(s)
 	s.tracer = tracerOf(s.Tracer)
+	s.Store = settled{s.Store} // last: the figures ask the store itself about its connections
 	return s
 }
 

@@ -4,16 +4,24 @@ import (
 	"bytes"
 	"context"
 	"net/http"
+	"net/http/httptest"
+	"sync"
 	"sync/atomic"
 	"testing"
+	"time"
 
 	"mastworth/storage"
 )
 
-// countedStore counts how often bodies of kept estimates and sites are read.
+// countedStore counts how often bodies of kept estimates and sites are read, and questions whether they still are the ones.
 type countedStore struct {
 	storage.Store
-	bodies, sites atomic.Int64
+	bodies, sites, stamps atomic.Int64
+}
+
+func (c *countedStore) EstimateStamps(ctx context.Context, ids []string) (map[string]string, error) {
+	c.stamps.Add(1)
+	return c.Store.EstimateStamps(ctx, ids)
 }
 
 func (c *countedStore) Estimate(ctx context.Context, id string) (storage.SavedEstimate, error) {
@@ -66,4 +74,77 @@ func TestKeptAnswersOfTwoInstances(t *testing.T) {
 	}
 	there.do(http.MethodDelete, site, nil).want(204)
 	here.do(http.MethodGet, site+"/estimate", nil).problem(missing, "", "there is no site")
+}
+
+// However many look at a site all the time, which spares the store most of their questions, nobody who knows of a change is answered
+// from before it: neither whoever made it nor anyone told of it.
+func TestWhoKnowsOfAChangeSeesIt(t *testing.T) {
+	store, _ := openStore(t)
+	counted := &countedStore{Store: store}
+	here := newFixture(t, func(o *Options) { o.Store = counted })
+	there := newFixture(t, func(o *Options) { o.Store = store })
+	jsonHeader := header{"Content-Type", "application/json"}
+	request := exampleJSON(t, "MeanWind")
+	site := here.do(http.MethodPost, "/v1/sites", request, jsonHeader).want(201).header.Get("Location")
+	here.do(http.MethodGet, site+"/estimate", nil).want(200)
+
+	// No contract is held against these: they are to be many.
+	tag := func() (string, int) {
+		w := httptest.NewRecorder()
+		here.ServeHTTP(w, httptest.NewRequestWithContext(t.Context(), http.MethodGet, site+"/estimate", nil))
+		return w.Header().Get("ETag"), w.Code
+	}
+	before, changes := counted.stamps.Load(), 0
+	var looks atomic.Int64
+	var done atomic.Bool
+	var visitors sync.WaitGroup
+	for range 4 {
+		visitors.Go(func() {
+			for !done.Load() {
+				if _, code := tag(); code != http.StatusOK && code != http.StatusNotFound {
+					t.Errorf("a visitor is answered %d", code)
+				}
+				looks.Add(1)
+			}
+		})
+	}
+	last, _ := tag()
+	for ; changes < 30; changes++ {
+		request = change(t, request, "site.elevation_m", 100+changes)
+		[]*fixture{there, here}[changes%2].do(http.MethodPut, site, request, jsonHeader).want(200)
+		now, _ := tag()
+		if now == last {
+			t.Errorf("change %d is not seen by one who knows of it", changes)
+		}
+		last = now
+	}
+	there.do(http.MethodDelete, site, nil).want(204)
+	if _, code := tag(); code != http.StatusNotFound {
+		t.Errorf("a site that is known to be deleted is answered %d", code)
+	}
+	done.Store(true)
+	visitors.Wait()
+	asked := counted.stamps.Load() - before
+	t.Logf("%d looks and %d changes took %d questions", looks.Load(), changes, asked)
+}
+
+// A burst of visitors asks the store once for as long as its word stands.
+func TestABurstAsksOnce(t *testing.T) {
+	store, _ := openStore(t)
+	counted := &countedStore{Store: store}
+	f := newFixture(t, func(o *Options) { o.Store = counted })
+	site := f.do(http.MethodPost, "/v1/sites", exampleJSON(t, "MeanWind"), header{"Content-Type", "application/json"}).want(201).header.Get("Location")
+	f.do(http.MethodGet, site+"/estimate", nil).want(200)
+	began, before, looks := time.Now(), counted.stamps.Load(), 0
+	for time.Since(began) < 20*standing {
+		w := httptest.NewRecorder()
+		if f.ServeHTTP(w, httptest.NewRequestWithContext(t.Context(), http.MethodGet, site+"/estimate", nil)); w.Code != http.StatusOK {
+			t.Fatal(w.Code)
+		}
+		looks++
+	}
+	most := int64(time.Since(began)/standing) + 1
+	if asked := counted.stamps.Load() - before; asked > most {
+		t.Errorf("%d looks one after the other in %v took %d questions, which is more than %d", looks, time.Since(began), asked, most)
+	}
 }

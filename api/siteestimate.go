@@ -7,6 +7,8 @@ import (
 	"errors"
 	"fmt"
 	"net/http"
+	"sync/atomic"
+	"time"
 
 	"mastworth/api/document"
 	"mastworth/openapi"
@@ -30,7 +32,15 @@ func (n notModified) VisitReadSiteEstimateResponse(w http.ResponseWriter) error 
 type keptAnswer struct {
 	keptEstimate
 	stamp string
+	asked atomic.Int64 // when the store was last asked about it, since the process began
 }
+
+// stands reports whether what the store said last may still be repeated.
+func (a *keptAnswer) stands(now time.Duration) bool {
+	return a != nil && now-time.Duration(a.asked.Load()) < standing
+}
+
+var begun = time.Now() // its reading of the monotonic clock is what counts
 
 // answerCacheBytes is how much memory answers at hand may take.
 const answerCacheBytes = 16 << 20
@@ -38,19 +48,28 @@ const answerCacheBytes = 16 << 20
 func (a *keptAnswer) bytes() int64 { return int64(len(a.body) + len(a.stamp) + len(a.etag) + 256) }
 
 // ReadSiteEstimate answers a saved site's estimate. Its ETag names everything the estimate is made of, so a client that has
-// it is told so without any work; and the store keeps the answer under the same key. The store is asked each time whether the answer
-// at hand is still the one.
+// it is told so without any work; and the store keeps the answer under the same key. The store is asked whether the answer at hand is
+// still the one, unless what it said stands.
 func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstimateRequestObject) (openapi.ReadSiteEstimateResponseObject, error) {
 	ctx = requestContext(ctx)
-	stamp, err := s.stamps.of(ctx, r.ID)
-	if err != nil {
-		return nil, siteMissing(r.ID, err)
-	}
-	if a := s.answers.get(r.ID); a != nil && a.stamp == stamp {
-		if matches(r.Params.IfNoneMatch, a.etag) {
-			return notModified{a.etag}, nil
+	came := time.Since(begun)
+	kept := s.answers.get(r.ID)
+	if !kept.stands(came) {
+		stamp, err := s.stamps.of(ctx, r.ID)
+		if err != nil {
+			return nil, siteMissing(r.ID, err)
 		}
-		return a.keptEstimate, nil
+		if kept != nil && kept.stamp == stamp {
+			kept.asked.Store(int64(came))
+		} else {
+			kept = nil
+		}
+	}
+	if kept != nil {
+		if matches(r.Params.IfNoneMatch, kept.etag) {
+			return notModified{kept.etag}, nil
+		}
+		return kept.keptEstimate, nil
 	}
 	site, err := s.site(ctx, r.ID)
 	if err != nil {
@@ -67,9 +86,10 @@ func (s *service) ReadSiteEstimate(ctx context.Context, r openapi.ReadSiteEstima
 	if err != nil {
 		return nil, err
 	}
-	a := keptEstimate{body: body, etag: key}
-	s.answers.put(r.ID, &keptAnswer{keptEstimate: a, stamp: storage.EstimateStamp(&site, key)})
-	return a, nil
+	a := &keptAnswer{keptEstimate: keptEstimate{body: body, etag: key}, stamp: storage.EstimateStamp(&site, key)}
+	a.asked.Store(int64(came))
+	s.answers.put(r.ID, a)
+	return a.keptEstimate, nil
 }
 
 // keptOrNew is a site's estimate document by its key: the kept one, or one that is worked out now and kept from then on. Those who

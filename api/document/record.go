@@ -90,13 +90,21 @@ func toScreening(in *openapi.ScreeningInput) resource.ScreenOptions {
 
 // Patterns of the contract.
 var (
-	idPattern   = regexp.MustCompile(`^[A-Za-z0-9_-]{1,64}$`)
 	zonePattern = regexp.MustCompile(`^(Z|[+-]((0[0-9]|1[0-3]):[0-5][0-9]|14:00))$`)
 	onlyPattern = regexp.MustCompile(`(?s)^[^=].*=.*$`)
 )
 
 // IsID reports whether s can be the id of a record or a site.
-func IsID(s string) bool { return idPattern.MatchString(s) }
+func IsID(s string) bool {
+	for i := range len(s) {
+		switch c := s[i]; {
+		case 'a' <= c && c <= 'z', 'A' <= c && c <= 'Z', '0' <= c && c <= '9', c == '-', c == '_':
+		default:
+			return false
+		}
+	}
+	return 0 < len(s) && len(s) <= 64
+}
 
 const (
 	atRecord    = "wind.record"
