@@ -6,102 +6,105 @@ import (
 	"strconv"
 	"time"
 	"unicode/utf8"
+	"unsafe"
 
 	"mastworth/openapi"
 )
 
 var estimatePlan = newPlan(reflect.TypeFor[openapi.Estimate]())
 
-// AppendEstimate appends an answer as JSON, byte for byte what WriteJSON writes but for the line break, in half the time: the
-// writing of numbers aside, encoding/json spends most of it on cases that this document does not have. It panics on a number
+// AppendEstimate appends an answer as JSON, byte for byte what WriteJSON writes but for the line break, in a third of the time:
+// encoding/json spends most of it on cases that this document does not have. It panics on a number
 // that is not finite, which FromEstimate lets through nowhere.
 func AppendEstimate(b []byte, e *openapi.Estimate) []byte {
-	return estimatePlan.append(b, reflect.ValueOf(e).Elem())
+	return estimatePlan.append(b, unsafe.Pointer(e))
 }
 
-func (p *plan) append(b []byte, v reflect.Value) []byte {
+// append writes the value of the plan's type that is at. Going by addresses rather than by reflect.Value is what halves the time once
+// more; the tests hold every field of every type against encoding/json, which goes by the other.
+func (p *plan) append(b []byte, at unsafe.Pointer) []byte {
 	switch p.form {
 	case formFloat:
-		return appendFloat(b, v.Float())
+		return appendFloat(b, *(*float64)(at))
 	case formPointer:
-		if v.IsNil() {
+		to := *(*unsafe.Pointer)(at)
+		if to == nil {
 			return append(b, "null"...)
 		}
-		return p.elem.append(b, v.Elem())
+		return p.elem.append(b, to)
 	case formText:
-		return appendText(b, v.String())
+		return appendText(b, *(*string)(at))
 	case formGroup:
-		return p.appendFields(b, v)
+		return p.appendFields(b, at)
 	case formList, formPairs:
-		return p.appendList(b, v)
+		return p.appendList(b, at)
 	case formInteger:
-		return strconv.AppendInt(b, v.Int(), 10)
-	case formBool:
-		return strconv.AppendBool(b, v.Bool())
-	case formTime:
-		return append(v.Interface().(time.Time).AppendFormat(append(b, '"'), time.RFC3339Nano), '"')
-	case formRaw:
-		return append(b, v.Bytes()...)
-	case formTowers:
-		if rule := v.Field(1); !rule.IsNil() {
-			return p.other.append(b, rule.Elem())
+		if p.size == 4 {
+			return strconv.AppendInt(b, int64(*(*int32)(at)), 10)
 		}
-		return p.elem.append(b, v.Field(0))
+		return strconv.AppendInt(b, *(*int64)(at), 10)
+	case formBool:
+		return strconv.AppendBool(b, *(*bool)(at))
+	case formTime:
+		return append((*time.Time)(at).AppendFormat(append(b, '"'), time.RFC3339Nano), '"')
+	case formRaw:
+		return append(b, *(*[]byte)(at)...)
+	case formTowers:
+		towers := (*openapi.Towers)(at)
+		if towers.Rule != nil {
+			return p.other.append(b, unsafe.Pointer(towers.Rule))
+		}
+		return p.elem.append(b, unsafe.Pointer(&towers.List))
 	default:
-		return appendTilt(b, v)
+		return appendTilt(b, (*openapi.Tilt)(at))
 	}
 }
 
-func (p *plan) appendList(b []byte, v reflect.Value) []byte {
-	if v.IsNil() {
+func (p *plan) appendList(b []byte, at unsafe.Pointer) []byte {
+	list := *(*[]byte)(at) // of whatever it is: where it begins and how many there are is at the same place in every list
+	if list == nil {
 		return append(b, "null"...)
 	}
 	b = append(b, '[')
-	for i := range v.Len() {
+	first := unsafe.Pointer(unsafe.SliceData(list))
+	for i := range len(list) {
 		if i > 0 {
 			b = append(b, ',')
 		}
-		b = p.elem.append(b, v.Index(i))
+		b = p.elem.append(b, unsafe.Add(first, uintptr(i)*p.elem.size))
 	}
 	return append(b, ']')
 }
 
-func (p *plan) appendFields(b []byte, v reflect.Value) []byte {
+func (p *plan) appendFields(b []byte, at unsafe.Pointer) []byte {
 	b = append(b, '{')
-	first := true
+	comma := 1 // what is left out of the first key
 	for i := range p.fields {
 		f := &p.fields[i]
-		w := v.Field(f.index)
-		if p.required&(1<<i) == 0 && isEmpty(w) {
+		field := unsafe.Add(at, f.offset)
+		if p.required&(1<<i) == 0 && f.plan.isEmpty(field) {
 			continue
 		}
-		if !first {
-			b = append(b, ',')
-		}
-		first = false
-		b = append(b, f.key...)
-		b = f.plan.append(b, w)
+		b = append(b, f.key[comma:]...)
+		comma = 0
+		b = f.plan.append(b, field)
 	}
 	return append(b, '}')
 }
 
-// isEmpty is what omitempty leaves out, of the kinds that optional fields have.
-func isEmpty(v reflect.Value) bool {
-	switch v.Kind() {
-	case reflect.Pointer:
-		return v.IsNil()
-	case reflect.Slice:
-		return v.Len() == 0
-	default:
-		return v.IsZero()
+// isEmpty is what omitempty leaves out, of the kinds that optional fields have: nothing pointed at, or an empty list.
+func (p *plan) isEmpty(at unsafe.Pointer) bool {
+	if p.form == formPointer {
+		return *(*unsafe.Pointer)(at) == nil
 	}
+	return len(*(*[]byte)(at)) == 0
 }
 
-func appendTilt(b []byte, v reflect.Value) []byte {
-	if v.Field(0).Bool() {
+func appendTilt(b []byte, t *openapi.Tilt) []byte {
+	if t.Best {
 		return append(b, `"best"`...)
 	}
-	return appendFloat(b, v.Field(1).Float())
+	return appendFloat(b, t.Deg)
 }
 
 // appendText quotes a text. One with nothing to escape, as nearly all are, is copied.

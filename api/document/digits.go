@@ -2,6 +2,7 @@ package document
 
 import (
 	"math"
+	"slices"
 	"strconv"
 )
 
@@ -14,7 +15,7 @@ var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e
 
 // scaled is the whole number n and the count of decimals d with a ≈ n / 10^d to the number of significant digits. ok is false
 // outside [1e-6, 1e9), where it is not so simple.
-func scaled(a float64) (n uint64, d int, ok bool) {
+func scaled(a float64) (n int64, d int, ok bool) {
 	if !(a >= 1e-6 && a < 1e9) {
 		return 0, 0, false
 	}
@@ -27,7 +28,7 @@ func scaled(a float64) (n uint64, d int, ok bool) {
 			d++
 		}
 	}
-	return uint64(a*tens[d] + 0.5), d, true
+	return int64(a*tens[d] + 0.5), d, true
 }
 
 // rounded is v to the number of significant digits. NaN and infinities stay as they are.
@@ -68,7 +69,7 @@ func appendFloat(b []byte, f float64) []byte {
 	a := math.Abs(f)
 	// A decimal of so few digits that reads back the same is the shortest, for no two of them are the same float64.
 	if n, d, ok := scaled(a); ok && float64(n)/tens[d] == a {
-		return appendDecimal(b, f < 0, n, d)
+		return appendDecimal(b, f < 0, a, n, d)
 	}
 	if f-f != 0 {
 		panic("document: a number that is not finite")
@@ -85,39 +86,31 @@ func appendFloat(b []byte, f float64) []byte {
 	return strconv.AppendFloat(b, f, 'f', -1, 64)
 }
 
-// appendDecimal writes n / 10^d without trailing zeros; it is no whole number.
-func appendDecimal(b []byte, negative bool, n uint64, d int) []byte {
-	for n%10 == 0 {
-		n /= 10
-		d--
-	}
+// appendDecimal writes n / 10^d, the decimal of a, without trailing zeros; it is no whole number.
+func appendDecimal(b []byte, negative bool, a float64, n int64, d int) []byte {
 	if negative {
 		b = append(b, '-')
 	}
-	var text [24]byte
-	at := len(text)
-	for n >= 100 {
-		two := n % 100 * 2
-		n /= 100
+	// The decimal is so much further from the next whole number than a is from the decimal that both have the same one below.
+	whole := int64(a)
+	b = append(strconv.AppendInt(b, whole, 10), '.')
+	b = slices.Grow(b, d)
+	b = b[:len(b)+d]
+	at, rest := len(b), uint64(n-whole*int64(tens[d]))
+	for ; d >= 2; d -= 2 {
+		left := rest / 100
+		two := 2 * (rest - 100*left)
 		at -= 2
-		text[at], text[at+1] = twoDigits[two], twoDigits[two+1]
+		b[at], b[at+1] = twoDigits[two], twoDigits[two+1]
+		rest = left
 	}
-	for ; n > 0; n /= 10 {
-		at--
-		text[at] = byte('0' + n%10)
+	if d == 1 {
+		b[at-1] = byte('0' + rest)
 	}
-	all := text[at:]
-	whole := len(all) - d
-	if whole <= 0 {
-		b = append(b, "0."...)
-		for ; whole < 0; whole++ {
-			b = append(b, '0')
-		}
-		return append(b, all...)
+	for b[len(b)-1] == '0' {
+		b = b[:len(b)-1]
 	}
-	b = append(b, all[:whole]...)
-	b = append(b, '.')
-	return append(b, all[whole:]...)
+	return b
 }
 
 const twoDigits = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445464748495051525354555657585960616263646566676869707172737475767778798081828384858687888990919293949596979899"

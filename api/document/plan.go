@@ -11,6 +11,7 @@ import (
 // plan says how a value of one Go type is read and written; it is made once for each type.
 type plan struct {
 	typ      reflect.Type
+	size     uintptr // of one, bytes
 	form     form
 	elem     *plan // of what a pointer or a list holds
 	other    *plan // of what may stand in its place
@@ -38,10 +39,11 @@ const (
 )
 
 type fieldPlan struct {
-	name  string // on the wire
-	key   string // the name in quotes, with its colon
-	index int    // in the struct
-	plan  *plan
+	name   string // on the wire
+	key    string // the name in quotes between a comma and a colon
+	index  int    // in the struct
+	offset uintptr
+	plan   *plan
 }
 
 // enumerations are the string types with a closed list of words. A test holds them against the contract.
@@ -77,7 +79,7 @@ var (
 
 // newPlan panics on a type the documents have no use for: that is a change of the contract this package must follow.
 func newPlan(t reflect.Type) *plan {
-	p := &plan{typ: t}
+	p := &plan{typ: t, size: t.Size()}
 	switch t.Kind() {
 	case reflect.Pointer:
 		p.form, p.elem = formPointer, newPlan(t.Elem())
@@ -123,7 +125,10 @@ func (p *plan) addFields() {
 		if options == "" {
 			p.required |= 1 << len(p.fields)
 		}
-		p.fields = append(p.fields, fieldPlan{name: name, key: `"` + name + `":`, index: i, plan: newPlan(f.Type)})
+		p.fields = append(p.fields, fieldPlan{name: name, key: `,"` + name + `":`, index: i, offset: f.Offset, plan: newPlan(f.Type)})
+		if form := p.fields[i].plan.form; options != "" && form != formPointer && form != formList && form != formPairs {
+			panic("document: an optional field that cannot tell that it is not there")
+		}
 	}
 	if len(p.fields) > 64 {
 		panic("document: a group with more than 64 fields")
