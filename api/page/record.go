@@ -192,7 +192,7 @@ func recordFacts(r *openapi.Record) []Pair {
 	out := []Pair{
 		{Text("record.kind"), Text("record.kind." + string(r.Kind))},
 		{Text("record.format"), r.Format},
-		{Text("record.span"), Stamp(r.First, r.UTCOffsetS) + " – " + Stamp(r.Last, r.UTCOffsetS)},
+		{Text("record.span"), spanOf(string(r.Kind), Stamp(r.First, r.UTCOffsetS), Stamp(r.Last, r.UTCOffsetS))},
 		{Text("record.clock"), offsetWords(r.UTCOffsetS)},
 		{Text("record.rows"), Text("record.rows_of", Number(float64(r.Rows), 0), stepWords(r.StepS))},
 	}

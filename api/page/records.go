@@ -33,13 +33,21 @@ func NewRecordRows(all []openapi.RecordSummary) []RecordRow {
 	for i := range all {
 		r := &all[i]
 		out[i] = RecordRow{Name: recordName(r.Name), Link: "/records/" + r.ID, Kind: Text("records.kind." + string(r.Kind)),
-			Span: Day(r.First) + " – " + Day(r.Last), Rows: Number(float64(r.Rows), 0), Step: stepWords(r.StepS), Heights: speedHeights(r.Channels),
+			Span: spanOf(string(r.Kind), Day(r.First), Day(r.Last)), Rows: Number(float64(r.Rows), 0), Step: stepWords(r.StepS), Heights: speedHeights(r.Channels),
 			Place: unknown, Created: Day(r.CreatedAt)}
 		if r.Place != nil {
 			out[i].Place = exactPlace(r.Place.Latitude, r.Place.Longitude)
 		}
 	}
 	return out
+}
+
+// spanOf is the time from the first to the last stamp. A typical year's stamps are nobody's calendar.
+func spanOf(kind, first, last string) string {
+	if kind == string(openapi.RecordKindTypicalYear) {
+		return Text("record.span.typical_year")
+	}
+	return first + " – " + last
 }
 
 // speedHeights are the heights at which a record has speeds.
