@@ -287,6 +287,9 @@ func FuzzAddress(f *testing.F) {
 	f.Add(a.number("readRecordChart"), "rose.png", "scale=4", "image/png", "")
 	f.Add(a.number("readHarvestChart"), "harvest.csv", "hub_height_m=12", "", "*")
 	f.Add(a.number("readRecord"), "a\x00b", "", "text/html;q=0.9,*/*;q=0.1", `W/"a", "b"`)
+	for _, page := range []string{"readHarvestPage", "readResult", "readRecordPage", "readResultChart", "readRequestYAML", "readShowing", "readSiteCard", "readOEmbed"} {
+		f.Add(a.number(page), "0", "", "text/html", "") // what a browser is told of what is not there
+	}
 	f.Add(a.number("readSite"), "../..", "%zz", "*/*;q=x", `"`)
 	f.Fuzz(func(t *testing.T, n uint8, part, query, accept, match string) {
 		o := a.operations[int(n)%len(a.operations)]

@@ -4517,6 +4517,15 @@ type Busy = Problem
 // NoRoom RFC 9457.
 type NoRoom = Problem
 
+// PageBusy RFC 9457.
+type PageBusy = Problem
+
+// PageNoRoom RFC 9457.
+type PageNoRoom = Problem
+
+// PageProblem RFC 9457.
+type PageProblem = Problem
+
 // ReadContractParams defines parameters for ReadContract.
 type ReadContractParams struct {
 	// IfNoneMatch ETags of what you already have.
@@ -6321,7 +6330,39 @@ type PageAgainTextHTMLResponse struct {
 	ContentLength int64
 }
 
+type PageBusyResponseHeaders struct {
+	RetryAfter int
+}
+type PageBusyApplicationProblemPlusJSONResponse struct {
+	Body Problem
+
+	Headers PageBusyResponseHeaders
+}
+type PageBusyTextHTMLResponse struct {
+	Body io.Reader
+
+	Headers       PageBusyResponseHeaders
+	ContentLength int64
+}
+
+type PageNoRoomApplicationProblemPlusJSONResponse Problem
+type PageNoRoomTextHTMLResponse struct {
+	Body io.Reader
+
+	ContentLength int64
+}
+
+type PageProblemApplicationProblemPlusJSONResponse Problem
+type PageProblemTextHTMLResponse struct {
+	Body io.Reader
+
+	ContentLength int64
+}
+
 type ProblemApplicationProblemPlusJSONResponse Problem
+
+type SignInFirstResponse struct {
+}
 
 type CheckAliveRequestObject struct {
 }
@@ -6345,7 +6386,7 @@ func (response CheckAlive200JSONResponse) VisitCheckAliveResponse(w http.Respons
 }
 
 type CheckAlive400ApplicationProblemPlusJSONResponse struct {
-	ProblemApplicationProblemPlusJSONResponse
+	PageProblemApplicationProblemPlusJSONResponse
 }
 
 func (response CheckAlive400ApplicationProblemPlusJSONResponse) VisitCheckAliveResponse(w http.ResponseWriter) error {
@@ -6357,6 +6398,23 @@ func (response CheckAlive400ApplicationProblemPlusJSONResponse) VisitCheckAliveR
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(400)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckAlive400TextHTMLResponse struct{ PageProblemTextHTMLResponse }
+
+func (response CheckAlive400TextHTMLResponse) VisitCheckAliveResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(400)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -6374,8 +6432,28 @@ func (response CheckAlive401ApplicationProblemPlusJSONResponse) VisitCheckAliveR
 	return err
 }
 
+type CheckAlive401TextHTMLResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response CheckAlive401TextHTMLResponse) VisitCheckAliveResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(401)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type CheckAlive429ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	PageBusyApplicationProblemPlusJSONResponse
 }
 
 func (response CheckAlive429ApplicationProblemPlusJSONResponse) VisitCheckAliveResponse(w http.ResponseWriter) error {
@@ -6388,6 +6466,24 @@ func (response CheckAlive429ApplicationProblemPlusJSONResponse) VisitCheckAliveR
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckAlive429TextHTMLResponse struct{ PageBusyTextHTMLResponse }
+
+func (response CheckAlive429TextHTMLResponse) VisitCheckAliveResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -6433,7 +6529,7 @@ func (response ReadContract304Response) VisitReadContractResponse(w http.Respons
 }
 
 type ReadContract400ApplicationProblemPlusJSONResponse struct {
-	ProblemApplicationProblemPlusJSONResponse
+	PageProblemApplicationProblemPlusJSONResponse
 }
 
 func (response ReadContract400ApplicationProblemPlusJSONResponse) VisitReadContractResponse(w http.ResponseWriter) error {
@@ -6445,6 +6541,23 @@ func (response ReadContract400ApplicationProblemPlusJSONResponse) VisitReadContr
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(400)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadContract400TextHTMLResponse struct{ PageProblemTextHTMLResponse }
+
+func (response ReadContract400TextHTMLResponse) VisitReadContractResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(400)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -6462,8 +6575,28 @@ func (response ReadContract401ApplicationProblemPlusJSONResponse) VisitReadContr
 	return err
 }
 
+type ReadContract401TextHTMLResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response ReadContract401TextHTMLResponse) VisitReadContractResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(401)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type ReadContract429ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	PageBusyApplicationProblemPlusJSONResponse
 }
 
 func (response ReadContract429ApplicationProblemPlusJSONResponse) VisitReadContractResponse(w http.ResponseWriter) error {
@@ -6476,6 +6609,24 @@ func (response ReadContract429ApplicationProblemPlusJSONResponse) VisitReadContr
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type ReadContract429TextHTMLResponse struct{ PageBusyTextHTMLResponse }
+
+func (response ReadContract429TextHTMLResponse) VisitReadContractResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -6501,7 +6652,7 @@ func (response CheckReady200JSONResponse) VisitCheckReadyResponse(w http.Respons
 }
 
 type CheckReady400ApplicationProblemPlusJSONResponse struct {
-	ProblemApplicationProblemPlusJSONResponse
+	PageProblemApplicationProblemPlusJSONResponse
 }
 
 func (response CheckReady400ApplicationProblemPlusJSONResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
@@ -6513,6 +6664,23 @@ func (response CheckReady400ApplicationProblemPlusJSONResponse) VisitCheckReadyR
 	w.Header().Set("Content-Type", "application/problem+json")
 	w.WriteHeader(400)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckReady400TextHTMLResponse struct{ PageProblemTextHTMLResponse }
+
+func (response CheckReady400TextHTMLResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(400)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -6530,8 +6698,28 @@ func (response CheckReady401ApplicationProblemPlusJSONResponse) VisitCheckReadyR
 	return err
 }
 
+type CheckReady401TextHTMLResponse struct {
+	Body          io.Reader
+	ContentLength int64
+}
+
+func (response CheckReady401TextHTMLResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.WriteHeader(401)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
+	return err
+}
+
 type CheckReady429ApplicationProblemPlusJSONResponse struct {
-	BusyApplicationProblemPlusJSONResponse
+	PageBusyApplicationProblemPlusJSONResponse
 }
 
 func (response CheckReady429ApplicationProblemPlusJSONResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
@@ -6544,6 +6732,24 @@ func (response CheckReady429ApplicationProblemPlusJSONResponse) VisitCheckReadyR
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(429)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckReady429TextHTMLResponse struct{ PageBusyTextHTMLResponse }
+
+func (response CheckReady429TextHTMLResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(429)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
@@ -6566,6 +6772,28 @@ func (response CheckReady503ApplicationProblemPlusJSONResponse) VisitCheckReadyR
 	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
 	w.WriteHeader(503)
 	_, err := buf.WriteTo(w)
+	return err
+}
+
+type CheckReady503TextHTMLResponse struct {
+	Body          io.Reader
+	Headers       CheckReady503ResponseHeaders
+	ContentLength int64
+}
+
+func (response CheckReady503TextHTMLResponse) VisitCheckReadyResponse(w http.ResponseWriter) error {
+
+	w.Header().Set("Content-Type", "text/html")
+	if response.ContentLength != 0 {
+		w.Header().Set("Content-Length", fmt.Sprint(response.ContentLength))
+	}
+	w.Header().Set("Retry-After", fmt.Sprint(response.Headers.RetryAfter))
+	w.WriteHeader(503)
+
+	if closer, ok := response.Body.(io.ReadCloser); ok {
+		defer closer.Close()
+	}
+	_, err := io.Copy(w, response.Body)
 	return err
 }
 
