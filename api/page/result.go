@@ -104,9 +104,19 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	}
 	r.Provenance = Table{Caption: Text("result.provenance"), Wordy: true, Head: []string{Text("result.what"), Text("result.method"), Text("result.source")}}
 	for _, p := range e.Provenance {
-		r.Provenance.Rows = append(r.Provenance.Rows, []string{p.What, p.Method, p.Source})
+		r.Provenance.Rows = append(r.Provenance.Rows, []string{provenanceWords(p.What), p.Method, p.Source})
 	}
 	return r, nil
+}
+
+// provenanceWords are what a number that has a source is called; one of a newer estimate than this page's words stays as the document
+// has it.
+func provenanceWords(what string) string {
+	words, err := text("provenance." + what)
+	if err != nil {
+		return what
+	}
+	return words
 }
 
 // drawn says which charts stand in which section, and how large, px: not wider than leaves their texts legible on a telephone.
