@@ -313,6 +313,21 @@ func (c *clock) hourPart(l *lexer, s *stamp) (bad int) {
 	return -1
 }
 
+// join notes what a clock that began as this one has seen since, none of it of the other kind as to offsets.
+func (c *clock) join(next *clock) {
+	switch {
+	case c.zoned == 0:
+		c.zoned, c.least, c.most = next.zoned, next.least, next.most
+	case next.zoned > 0:
+		c.least, c.most = min(c.least, next.least), max(c.most, next.most)
+	}
+	for i, n := range next.misfits {
+		c.misfits[i] += n
+	}
+	c.packed, c.shortYears, c.halfDay = c.packed || next.packed, c.shortYears || next.shortYears, c.halfDay || next.halfDay
+	c.day24, c.hour0, c.timed = c.day24 || next.day24, c.hour0 || next.hour0, c.timed || next.timed
+}
+
 // numeric turns a count of seconds, milliseconds or spreadsheet days into seconds.
 func (c *clock) numeric(v float64) (int64, bool) {
 	switch c.form {

@@ -112,6 +112,9 @@ func FuzzLoggerCSV(f *testing.F) {
 			o.Columns = append(o.Columns, c)
 		}
 		fuzzRead(t, data, o)
+		if len(data) < 1<<13 {
+			inPieces(t, data, o, 1, 100)
+		}
 	})
 }
 

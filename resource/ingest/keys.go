@@ -35,21 +35,46 @@ func newKeys(p *plan) []keyColumn {
 // trackKeys notes the row's values of the columns watched; one with too many is watched no longer.
 func (g *loggerFile) trackKeys() {
 	for k := 0; k < len(g.keys); k++ {
-		key := &g.keys[k]
-		b := trim(g.lx.field(key.field))
-		if len(key.values) > 0 && string(b) == key.values[key.at] {
-			continue
-		}
-		if key.at = slices.IndexFunc(key.values, func(v string) bool { return v == string(b) }); key.at >= 0 {
-			continue
-		}
-		if len(key.values) == mostKeys {
+		if key := &g.keys[k]; !key.note(trim(g.lx.field(key.field))) {
 			g.keys = slices.Delete(g.keys, k, k+1)
 			k--
+		}
+	}
+}
+
+// note notes a value; false where it is one too many.
+func (k *keyColumn) note(b []byte) bool {
+	if len(k.values) > 0 && string(b) == k.values[k.at] {
+		return true
+	}
+	if i := slices.IndexFunc(k.values, func(v string) bool { return v == string(b) }); i >= 0 {
+		k.at = i
+		return true
+	}
+	if len(k.values) == mostKeys {
+		return false
+	}
+	k.at = len(k.values)
+	k.values = append(k.values, string(b))
+	return true
+}
+
+// joinKeys notes what a piece's reader saw in the columns that it watched, in the order in which it saw it.
+func (g *loggerFile) joinKeys(seen []keyColumn) {
+	g.keys = slices.DeleteFunc(g.keys, func(k keyColumn) bool {
+		return !slices.ContainsFunc(seen, func(s keyColumn) bool { return s.field == k.field }) // it had too many there
+	})
+	for _, s := range seen {
+		k := slices.IndexFunc(g.keys, func(k keyColumn) bool { return k.field == s.field })
+		if k < 0 {
 			continue
 		}
-		key.at = len(key.values)
-		key.values = append(key.values, string(b))
+		for _, v := range s.values {
+			if !g.keys[k].note([]byte(v)) {
+				g.keys = slices.Delete(g.keys, k, k+1)
+				break
+			}
+		}
 	}
 }
 

@@ -2,8 +2,10 @@ package ingest
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"math"
+	"runtime"
 
 	"mastworth/resource"
 )
@@ -55,6 +57,17 @@ func readLogger(in *input) (*resource.Series, error) {
 
 // rows reads all rows.
 func (g *loggerFile) rows() error {
+	few := g.lx.src.err != nil || runtime.GOMAXPROCS(0) == 1 // all of the file is at hand already, or nobody is there to help
+	if size := g.o.pieceBytes; !g.oneTable && (size > 0 || size == 0 && !few) {
+		if err := g.rowsByPieces(cmp.Or(size, usualPieceBytes)); err != nil {
+			return err
+		}
+	}
+	return g.run()
+}
+
+// run reads the rows that its source has.
+func (g *loggerFile) run() error {
 	open := false // whether the last line so far has no line end
 	for g.lx.next() {
 		open = !g.lx.src.terminated && !g.lx.blank()

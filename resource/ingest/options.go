@@ -84,6 +84,8 @@ type Options struct {
 	MaxRows        int64         // refuse more data rows; 0: DefaultMaxRows
 	SizeHint       int64         // bytes to come, if known: saves memory; 0: asked of the reader
 	Progress       func(n int64) // called now and then with the bytes read so far; may be nil
+
+	pieceBytes int // how long the pieces are in which a logger's table is read; 0: as suits, negative: it is read in one
 }
 
 // DefaultMaxRows is the most data rows read where Options.MaxRows is 0: ten-minute data for 190 years.

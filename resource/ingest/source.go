@@ -177,6 +177,22 @@ func (s *source) line() (line []byte, ok bool) {
 	return line, true
 }
 
+// lines appends whole lines to b: as many as n bytes hold, or else one; none at the end, before a last line without an end, before one
+// that is too long, or after an error that comes before the next one's end.
+func (s *source) lines(b []byte, n int) []byte {
+	for ; ; n *= 2 {
+		for s.end-s.pos < n && s.err == nil {
+			s.fill()
+		}
+		whole := bytes.LastIndexByte(s.buf[s.pos:min(s.end, s.pos+n)], s.eol) + 1
+		if whole > 0 || s.end-s.pos < n || n > maxLineBytes {
+			b = append(b, s.buf[s.pos:s.pos+whole]...)
+			s.pos += whole
+			return b
+		}
+	}
+}
+
 // rest hands out whatever is at hand, for readers that do not go by lines; ok is false at the end.
 func (s *source) rest() (b []byte, ok bool) {
 	if s.pos == s.end && s.err == nil {

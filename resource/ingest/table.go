@@ -22,10 +22,38 @@ func reserve[T any](rows int) chunks[T] {
 func (c *chunks[T]) add(v T) {
 	if len(c.last) == cap(c.last) {
 		c.full = append(c.full, c.last)
-		c.last = make([]T, 0, max(chunkRows, 1))
+		c.last = make([]T, 0, chunkRows)
 	}
 	c.last = append(c.last, v)
 }
+
+// parts lists what there is.
+func (c *chunks[T]) parts(yield func([]T) bool) {
+	for _, f := range c.full {
+		if !yield(f) {
+			return
+		}
+	}
+	yield(c.last)
+}
+
+// addAll adds what another list has.
+func (c *chunks[T]) addAll(other *chunks[T]) {
+	for part := range other.parts {
+		for len(part) > 0 {
+			if len(c.last) == cap(c.last) {
+				c.full = append(c.full, c.last)
+				c.last = make([]T, 0, chunkRows)
+			}
+			n := min(len(part), cap(c.last)-len(c.last))
+			c.last = append(c.last, part[:n]...)
+			part = part[n:]
+		}
+	}
+}
+
+// clear empties the list and keeps its last chunk to be filled again.
+func (c *chunks[T]) clear() { c.full, c.last = nil, c.last[:0] }
 
 // join returns one slice and lets go of the chunks.
 func (c *chunks[T]) join() []T {
@@ -66,6 +94,27 @@ func (t *table) row(raw int64, line int) {
 	t.stamps.add(raw)
 	t.lines.note(t.rows, line)
 	t.rows++
+}
+
+// join adds the rows of a table that was read from further down the same file.
+func (t *table) join(next *table) {
+	t.stamps.addAll(&next.stamps)
+	for i := range t.values {
+		t.values[i].addAll(&next.values[i])
+	}
+	for i, row := range next.lines.from {
+		t.lines.note(t.rows+int(row), int(row+next.lines.offset[i]))
+	}
+	t.rows += next.rows
+}
+
+// clear takes all rows out.
+func (t *table) clear() {
+	t.stamps.clear()
+	for i := range t.values {
+		t.values[i].clear()
+	}
+	t.rows, t.lines = 0, lineRuns{from: t.lines.from[:0], offset: t.lines.offset[:0]}
 }
 
 // lineRuns remembers the line of every row in little space: a row's line is the row's number plus an offset that
