@@ -11,6 +11,14 @@ type blend struct {
 	winds []powered // one a part: weibullPower or histogramPower
 }
 
+func newBlend(parts []part, by func(factor float64) powered) *blend {
+	b := &blend{parts: parts, winds: make([]powered, len(parts))}
+	for i, p := range parts {
+		b.winds[i] = by(p.factor)
+	}
+	return b
+}
+
 // mean weighs a figure of each part.
 func (b *blend) mean(of func(powered) float64) float64 {
 	sum := 0.0
