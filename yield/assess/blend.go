@@ -75,14 +75,14 @@ func (b *blend) refit(at *hub) error {
 	return nil
 }
 
-// weights say where the wind at the hub comes from, by the rose.
-func (b *blend) weights(l *lift, rose *directions) weights {
-	var w weights
+// weights say where the wind at the hub comes from, by the rose; nil where one factor serves all of it.
+func (b *blend) weights(l *lift, rose *directions) *weights {
+	if l.by == nil {
+		return nil
+	}
+	w := new(weights)
 	for d, share := range rose {
-		w.time[d], w.flow[d] = share, share*l.all
-		if l.by != nil {
-			w.flow[d] = share * l.by[0][d][0]
-		}
+		w.time[d], w.flow[d] = share, share*l.by[0][d][0]
 	}
 	return w
 }

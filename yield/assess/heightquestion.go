@@ -135,7 +135,7 @@ func (a *assessment) carried(heights []Height, i int, heightM float64) (float64,
 	if !ok || !okOther {
 		return nan, nil
 	}
-	factor := other.over(&own, &a.hubs[i].weights)
+	factor := other.over(&own, a.hubs[i].weights)
 	if a.tables != nil && a.tables[i] != nil {
 		return a.net(a.tables[i].At(factor)), nil
 	}

@@ -226,7 +226,7 @@ func (a *assessment) height(i int, out *Height) error {
 	out.Cost = r.Money.costOf(tower.Cost, out.Energy.NetKWh)
 	out.Solar = a.sun.equalCost(out.Cost.YearlyEquivalent)
 	if around != nil {
-		out.Surroundings = a.around.answer(around, at.wind.MeanSpeedMS, &at.weights)
+		out.Surroundings = a.around.answer(around, at.wind.MeanSpeedMS, at.weights)
 		out.Warnings = around.warnings
 	}
 	a.warnHeight(from, out, at)

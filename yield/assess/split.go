@@ -213,15 +213,12 @@ func (s *splitting) powerOf(height int) []float64 {
 	return s.wind[slices.Index(s.offered, height)].PowerW
 }
 
-// finish turns offers into towers, and takes months out of the rows of what has none, with a warning.
+// finish turns offers into towers, and takes out the evenness of what has no months, with a warning.
 func (s *splitting) finish(t *household.SplitTable, unknown []Warning) {
 	for i := range t.Rows {
 		r := &t.Rows[i]
 		if r.Wind >= 0 && !s.windMonths || r.SolarUnits > 0 && !s.solarMonths {
 			r.Evenness = nan
-			for m := range r.MonthlyKWh {
-				r.MonthlyKWh[m] = nan
-			}
 		}
 		if r.Wind >= 0 {
 			r.Wind = s.offered[r.Wind]

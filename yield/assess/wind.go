@@ -27,8 +27,8 @@ type hub struct {
 	basis string
 	power powered
 	curve *yield.Curve // in the air there
-	// weights say where the wind comes from.
-	weights weights
+	// weights say where the wind comes from; nil where what is done to it is the same from everywhere.
+	weights *weights
 	// beyond is the share of time above a speed.
 	beyond func(speedMS float64) float64
 }

@@ -56,11 +56,11 @@ func (p Plan) Cash(firstYearKWh float64, t Tariff) (Flow, error) {
 	}
 	f.Years[0].Net, f.Years[0].Discounted = -p.Capital, -p.Capital
 	f.Years[0].Cumulative, f.Years[0].CumulativeDiscounted = -p.Capital, -p.Capital
-	discount, rises := growthOf(p.Rate), t.rises()
+	decline, discount, rises := growthOf(-p.Decline), growthOf(p.Rate), t.rises()
 	for year := 1; year <= p.LifeYears; year++ {
 		y, last := &f.Years[year], &f.Years[year-1]
 		y.Year = year
-		y.EnergyKWh = firstYearKWh * math.Pow(1-p.Decline, float64(year-1))
+		y.EnergyKWh = firstYearKWh * decline.after(float64(year-1))
 		y.SelfUsedKWh = t.SelfUsedShare * y.EnergyKWh
 		y.SoldKWh = y.EnergyKWh - y.SelfUsedKWh
 		y.Income = t.income(&rises, y.SelfUsedKWh, y.SoldKWh, year)

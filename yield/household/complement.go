@@ -42,9 +42,7 @@ func Complements(wind, solar [12]float64) Complement {
 
 // Evenness is the coefficient of variation of twelve monthly energies: their standard deviation (over twelve, not eleven:
 // the months are all there are) over their mean. 0 where all are alike; NaN for a sum of 0 or a NaN.
-func Evenness(months [12]float64) float64 { return evenness(&months) }
-
-func evenness(months *[12]float64) float64 {
+func Evenness(months [12]float64) float64 {
 	mean := 0.0
 	for _, v := range months {
 		mean += v / 12

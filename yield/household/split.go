@@ -16,7 +16,6 @@ type SplitRow struct {
 	WindKWh, SolarKWh   float64 // a year, the first
 	EvenKWh             float64 // of both, an even year over the life (Offer.EvenShare)
 	CostPerKWh          float64 // of all that is made over the life, the battery left out; NaN where nothing is made
-	MonthlyKWh          [12]float64
 	Evenness            float64 // of the months: their coefficient of variation, 0 for even; NaN where nothing is made
 	// The rest is NaN without hourly data.
 	UnmetShare, SpilledShare, SelfUsedShare float64
@@ -173,12 +172,13 @@ func (s *splitter) row(r *SplitRow, share float64) {
 	nan := math.NaN()
 	*r = SplitRow{WindShare: share, UnmetShare: nan, SpilledShare: nan, SelfUsedShare: nan, CostPerUsedKWh: nan, Cycles: nan}
 	r.Wind, r.Machines = s.machines(share * s.budget)
+	var months [12]float64
 	if r.Wind >= 0 {
 		w := &s.wind[r.Wind]
 		r.WindCost, r.WindKWh = r.Machines*w.YearlyCost, r.Machines*s.windKWh[r.Wind]
 		r.EvenKWh = r.Machines * w.evenOf(s.windKWh[r.Wind])
 		for m, v := range w.MonthlyKWh {
-			r.MonthlyKWh[m] += r.Machines * v
+			months[m] += r.Machines * v
 		}
 	}
 	if s.solar != nil {
@@ -187,10 +187,10 @@ func (s *splitter) row(r *SplitRow, share float64) {
 		r.SolarKWh = r.SolarUnits * s.solarKWh
 		r.EvenKWh += r.SolarUnits * s.solar.evenOf(s.solarKWh)
 		for m, v := range s.solar.MonthlyKWh {
-			r.MonthlyKWh[m] += r.SolarUnits * v
+			months[m] += r.SolarUnits * v
 		}
 	}
-	r.Evenness = evenness(&r.MonthlyKWh)
+	r.Evenness = Evenness(months)
 	r.CostPerKWh = nan
 	if r.EvenKWh > 0 {
 		r.CostPerKWh = (r.WindCost + r.SolarCost) / r.EvenKWh
