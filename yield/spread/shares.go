@@ -105,13 +105,7 @@ func (d *draw) explained() [][outputs][]float64 {
 			out[h][k] = make([]float64, len(d.sources))
 		}
 	}
-	// Two tasks a source: what one year brings and what the life brings lean on different scores.
-	d.each(2*len(d.sources), func(task int) {
-		i, x := task/2, d.scores[task/2]
-		kinds := []int{yearEnergy, yearCost}
-		if task%2 == 1 {
-			x, kinds = d.lifeScores[i], []int{lifeEnergy, lifeCost, netValue}
-		}
+	explain := func(i int, x []float64, kinds ...int) {
 		var values [][]float64
 		var places []*float64
 		for h := range all {
@@ -127,7 +121,17 @@ func (d *draw) explained() [][outputs][]float64 {
 		for j, v := range project(x, values) {
 			*places[j] = v
 		}
-	})
+	}
+	source := func(i int) {
+		year, life := d.scores[i], d.lifeScores[i]
+		if &year[0] == &life[0] {
+			explain(i, year, yearEnergy, yearCost, lifeEnergy, lifeCost, netValue)
+			return
+		}
+		explain(i, year, yearEnergy, yearCost)
+		explain(i, life, lifeEnergy, lifeCost, netValue)
+	}
+	d.each(len(d.sources), func() func(int) { return source })
 	return out
 }
 
