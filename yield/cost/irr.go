@@ -127,12 +127,13 @@ func closeIn(flows []float64, low, high float64, rises bool) float64 {
 		default:
 			high = at
 		}
-		next := at - w/slope
+		step := w / slope
+		next := at - step
+		if math.Abs(step) <= small && next >= low && next <= high {
+			return next
+		}
 		// One that leads out of the stretch, or does not halve the one before, is not taken; a NaN is neither.
-		if step := math.Abs(next - at); next > low && next < high && step <= last/2 {
-			if step <= small {
-				return next
-			}
+		if step = math.Abs(step); next > low && next < high && step <= last/2 {
 			at, last = next, step
 			continue
 		}
