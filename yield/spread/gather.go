@@ -27,7 +27,7 @@ func (d *draw) result(keep bool) Result {
 	s := &spreads[len(d.heights)]
 	r.Solar.Year = Period{s[yearEnergy], unknown(), s[yearCost]}
 	r.Solar.Life = Period{s[lifeEnergy], unknown(), s[lifeCost]}
-	r.Price = new(sorter).spreadOf(d.price, d.size, false)
+	r.Price = spreadOf(new(sorter), d.price, d.size, false)
 	r.Price.Central = d.model.Price
 	beyond, looked, clipped, factors := 0, 0, 0, 0
 	for i := range d.tallies {
@@ -43,7 +43,7 @@ func (d *draw) result(keep bool) Result {
 }
 
 func (d *draw) spread(by *sorter, values []float64, output int, explained []float64, central float64) Spread {
-	s := by.spreadOf(values, d.size, output != yearCost && output != lifeCost)
+	s := spreadOf(by, values, d.size, output != yearCost && output != lifeCost)
 	s.Central = central
 	if known(values) {
 		d.share(&s, explained)

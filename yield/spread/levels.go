@@ -54,7 +54,7 @@ func moments(values []float64) (mean, sd float64) {
 var exceedance = [5]float64{0.50, 0.75, 0.90, 0.95, 0.99}
 
 // spreadOf is the distribution of values drawn in blocks of a size. exceeded is for outputs of which more is better.
-func (by *sorter) spreadOf(values []float64, size int, exceeded bool) Spread {
+func spreadOf(by *sorter, values []float64, size int, exceeded bool) Spread {
 	if math.IsNaN(values[0]) {
 		return unknown()
 	}

@@ -61,13 +61,13 @@ func project(x []float64, values [][]float64) []float64 {
 			p1[i], p2[i], p3[i] = q.at(v)
 		}
 		for k, v := range values {
-			s := sums[k]
+			s1, s2, s3 := sums[k][0], sums[k][1], sums[k][2] // apart, so that they stay in registers
 			for i, y := range v[from : from+len(part)] {
-				s[0] += y * p1[i]
-				s[1] += y * p2[i]
-				s[2] += y * p3[i]
+				s1 += y * p1[i]
+				s2 += y * p2[i]
+				s3 += y * p3[i]
 			}
-			sums[k] = s
+			sums[k] = [degrees]float64{s1, s2, s3}
 		}
 	}
 	for k, s := range sums {
