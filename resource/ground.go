@@ -37,10 +37,12 @@ var coverClasses = [...]Class{
 // CoverClasses lists the classes of ground cover from smooth to rough. The slice is the caller's.
 func CoverClasses() []Class { return append([]Class(nil), coverClasses[:]...) }
 
+var asSpaces = strings.NewReplacer("-", " ", "_", " ")
+
 // CoverClass finds a class by its name, such as "roughly open". Case, spaces around it, and a hyphen or underscore in
 // place of a space do not matter. ok is false for a name it does not know.
 func CoverClass(words string) (class Class, ok bool) {
-	words = strings.NewReplacer("-", " ", "_", " ").Replace(strings.TrimSpace(words))
+	words = asSpaces.Replace(strings.TrimSpace(words))
 	for _, c := range coverClasses {
 		if strings.EqualFold(c.Words, words) {
 			return c, true

@@ -63,19 +63,25 @@ func NewCurve(points []Point, airDensityKgM3 float64) (*Curve, error) {
 				"put the points in the order of their speeds, each once", p.SpeedMS, points[i-1].SpeedMS)}
 		}
 	}
-	return newCurve(append([]Point(nil), points...), airDensityKgM3), nil
+	points = append([]Point(nil), points...)
+	return newCurve(points, logsOf(points), airDensityKgM3), nil
 }
 
-// newCurve takes ownership of valid points.
-func newCurve(points []Point, density float64) *Curve {
-	n := len(points)
-	room := make([]float64, 3*n)
-	c := &Curve{points: points, density: density, slopes: room[: n-1 : n], logs: room[n : 2*n : 2*n], sums: room[2*n:]}
+func logsOf(points []Point) []float64 {
+	logs := make([]float64, len(points))
 	for i, p := range points {
-		c.logs[i] = math.Log(p.SpeedMS)
-		if i == 0 {
-			continue
-		}
+		logs[i] = math.Log(p.SpeedMS)
+	}
+	return logs
+}
+
+// newCurve takes ownership of valid points and of the logarithms of their speeds.
+func newCurve(points []Point, logs []float64, density float64) *Curve {
+	n := len(points)
+	room := make([]float64, 2*n-1)
+	c := &Curve{points: points, density: density, logs: logs, slopes: room[: n-1 : n-1], sums: room[n-1:]}
+	for i, p := range points[1:] {
+		i++
 		before := points[i-1]
 		width := p.SpeedMS - before.SpeedMS
 		c.slopes[i-1] = (p.PowerW - before.PowerW) / width
@@ -89,6 +95,9 @@ func (c *Curve) table() *lookup {
 	c.once.Do(func() { c.lookup = newLookup(c.points, c.slopes) })
 	return &c.lookup
 }
+
+// Last is the curve's last point.
+func (c *Curve) Last() Point { return c.points[len(c.points)-1] }
 
 // Points returns a copy of the curve's points.
 func (c *Curve) Points() []Point { return append([]Point(nil), c.points...) }

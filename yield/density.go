@@ -46,13 +46,17 @@ func (c *Curve) AtDensity(airDensityKgM3 float64, r Regulation) *Curve {
 	if airDensityKgM3 == c.density {
 		return c
 	}
-	powers, speeds := airDensityKgM3/c.density, 1.0
+	points := append([]Point(nil), c.points...)
 	if r == Pitch {
-		powers, speeds = 1, math.Cbrt(c.density/airDensityKgM3)
+		speeds := math.Cbrt(c.density / airDensityKgM3)
+		for i := range points {
+			points[i].SpeedMS *= speeds
+		}
+		return newCurve(points, logsOf(points), airDensityKgM3)
 	}
-	points := make([]Point, len(c.points))
-	for i, p := range c.points {
-		points[i] = Point{SpeedMS: p.SpeedMS * speeds, PowerW: p.PowerW * powers}
+	powers := airDensityKgM3 / c.density
+	for i := range points {
+		points[i].PowerW *= powers
 	}
-	return newCurve(points, airDensityKgM3)
+	return newCurve(points, c.logs, airDensityKgM3)
 }

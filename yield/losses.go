@@ -16,8 +16,8 @@ type Step struct {
 }
 
 // Apply takes the losses off a gross energy in kWh, in their order, and tells what each took.
-func (l Losses) Apply(grossKWh float64) (netKWh float64, steps []Step) {
-	steps = []Step{
+func (l Losses) Apply(grossKWh float64) (netKWh float64, steps [4]Step) {
+	steps = [...]Step{
 		{Name: "availability", Share: l.Availability},
 		{Name: "wiring", Share: l.Wiring},
 		{Name: "conversion", Share: l.Conversion},

@@ -10,6 +10,16 @@ import (
 // numbers hands out pointers to numbers, some dozens from one piece of memory; a document has many that may be absent.
 type numbers struct{ free []float64 }
 
+// numbersOf has room for about what an estimate has of them.
+func numbersOf(e *assess.Estimate) numbers {
+	const request, height, row = 64, 48, 3
+	n := request + height*len(e.Heights)
+	if s := e.Decision.Split; s != nil {
+		n += row * len(s.Rows)
+	}
+	return numbers{free: make([]float64, n)}
+}
+
 // some is a pointer to v.
 func (n *numbers) some(v float64) *float64 {
 	if len(n.free) == 0 {
@@ -35,6 +45,19 @@ func (n *numbers) figure(v float64) *float64 {
 		return nil
 	}
 	return n.some(rounded(v))
+}
+
+// all are computed figures, rounded; nil of nil.
+func (n *numbers) all(v []float64) []float64 {
+	if v == nil || len(v) > len(n.free) {
+		return roundedAll(v)
+	}
+	out := n.free[:len(v):len(v)]
+	n.free = n.free[len(v):]
+	for i, x := range v {
+		out[i] = rounded(x)
+	}
+	return out
 }
 
 // FromRequest is the request on the wire: with every default where assess has filled them in, and fit to be sent again. refs

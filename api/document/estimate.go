@@ -10,7 +10,7 @@ import (
 // FromEstimate is the answer on the wire, its figures to ten significant digits. A number that does not exist becomes null,
 // and a warning beside it says why. refs is what ToRequest returned with the request; version names the program.
 func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimate {
-	n := numbers{free: make([]float64, 48+32*len(e.Heights))}
+	n := numbersOf(e)
 	out := openapi.Estimate{
 		Request:        echo(&e.Request, refs, &n),
 		BestHubHeightM: n.or(e.BestHubHeightM),
@@ -102,7 +102,7 @@ func fromHeight(h *assess.Height, priced bool, n *numbers) openapi.HeightEstimat
 			TiltDeg:       n.figure(h.Solar.TiltDeg),
 			AzimuthDeg:    n.figure(h.Solar.AzimuthDeg),
 			PerKWh:        n.figure(h.Solar.PerKWh),
-			MonthlyKWh:    roundedAll(h.Solar.MonthlyKWh),
+			MonthlyKWh:    n.all(h.Solar.MonthlyKWh),
 			Basis:         openapi.SolarArrayBasis(h.Solar.Basis),
 		},
 		Odds:     fromHeightOdds(h.Odds, n),
@@ -167,7 +167,7 @@ func fromEnergy(e *assess.Energy, n *numbers) openapi.Energy {
 		WeibullGrossKWh: n.figure(e.WeibullGrossKWh),
 		Basis:           openapi.EnergyBasis(e.Basis),
 		Losses:          make([]openapi.EnergyLoss, len(e.Losses)),
-		MonthlyKWh:      roundedAll(e.MonthlyKWh),
+		MonthlyKWh:      n.all(e.MonthlyKWh),
 	}
 	for i, l := range e.Losses {
 		out.Losses[i] = openapi.EnergyLoss{Name: l.Name, Share: l.Share, KWh: n.figure(l.KWh)}

@@ -8,15 +8,15 @@ import (
 	"mastworth/yield/spread"
 )
 
-// uncertainties pairs each number of an uncertainty on the wire with the domain's.
-func uncertainties(in *openapi.UncertaintyInput, verdict *openapi.VerdictThresholds, u *assess.Uncertainty) []struct {
+// uncertain is one number of an uncertainty on the wire, and the domain's.
+type uncertain struct {
 	wire **float64
 	v    *float64
-} {
-	return []struct {
-		wire **float64
-		v    *float64
-	}{
+}
+
+// uncertainties pairs each number of an uncertainty on the wire with the domain's.
+func uncertainties(in *openapi.UncertaintyInput, verdict *openapi.VerdictThresholds, u *assess.Uncertainty) [17]uncertain {
+	return [...]uncertain{
 		{&in.Measurement, &u.Measurement}, {&in.Place, &u.Place}, {&in.LongTerm, &u.LongTerm}, {&in.YearToYear, &u.YearToYear},
 		{&in.Vertical, &u.Vertical}, {&in.Surroundings, &u.Surroundings}, {&in.PowerCurve, &u.PowerCurve}, {&in.Losses, &u.Losses},
 		{&in.TurbineCost, &u.TurbineCost}, {&in.Upkeep, &u.Upkeep}, {&in.Price, &u.Price}, {&in.Solar, &u.Solar},

@@ -11,6 +11,14 @@ type blend struct {
 	winds []powered // one a part: weibullPower or histogramPower
 }
 
+func newBlend(parts []part, by func(factor float64) powered) *blend {
+	b := &blend{parts: parts, winds: make([]powered, len(parts))}
+	for i, p := range parts {
+		b.winds[i] = by(p.factor)
+	}
+	return b
+}
+
 // mean weighs a figure of each part.
 func (b *blend) mean(of func(powered) float64) float64 {
 	sum := 0.0
@@ -67,14 +75,14 @@ func (b *blend) refit(at *hub) error {
 	return nil
 }
 
-// weights say where the wind at the hub comes from, by the rose.
-func (b *blend) weights(l *lift, rose *directions) weights {
-	var w weights
+// weights say where the wind at the hub comes from, by the rose; nil where one factor serves all of it.
+func (b *blend) weights(l *lift, rose *directions) *weights {
+	if l.by == nil {
+		return nil
+	}
+	w := new(weights)
 	for d, share := range rose {
-		w.time[d], w.flow[d] = share, share*l.all
-		if l.by != nil {
-			w.flow[d] = share * l.by[0][d][0]
-		}
+		w.time[d], w.flow[d] = share, share*l.by[0][d][0]
 	}
 	return w
 }

@@ -146,7 +146,8 @@ func (a *assessment) priceQuestions(h *Height, rivals []Rival) []question {
 type pricing struct{ yearly, perCapital, even float64 }
 
 func newPricing(p cost.Plan) pricing {
-	return pricing{p.YearlyEquivalent(), cost.CapitalRecovery(p.Rate, p.LifeYears), p.EvenEnergy(1)}
+	w := p.Worth()
+	return pricing{w.YearlyEquivalent(), cost.CapitalRecovery(p.Rate, p.LifeYears), w.EvenEnergy(1)}
 }
 
 // perKWh is the cost of a kWh with so much more capital; +Inf without energy.

@@ -100,8 +100,8 @@ type NextStep struct {
 type Split struct {
 	BudgetPerYear float64
 	Towers        []float64 // hub heights of the machines offered, m, by the index of a row's Wind, here and in AnySize
-	// The embedded table buys whole machines, one at most. Its rows tell of months only where they are known, else they are NaN
-	// and there is no most even row, with the warning months_unknown.
+	// The embedded table buys whole machines, one at most. Where months are not known its rows tell of no evenness, and
+	// there is no most even row, with the warning months_unknown.
 	household.SplitTable
 	// AnySize is the same as if machines came in all sizes at the price a kWh of the cheapest: what shares a smaller or larger
 	// machine would be for.

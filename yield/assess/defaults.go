@@ -68,7 +68,7 @@ func fill(v *float64, d float64) bool {
 
 // complete fills every default into r, which the caller owns. What stays NaN afterwards is truly unknown.
 func complete(r *Request) completion {
-	var c completion
+	c := completion{warnings: make([]Warning, 0, 8), provenance: make([]Provenance, 0, 32)} // some, and most of what the whole answer names
 	completeSite(r, &c)
 	completeWind(r, &c)
 	completeTurbine(r, &c)

@@ -135,12 +135,12 @@ func (a *assessment) carried(heights []Height, i int, heightM float64) (float64,
 	if !ok || !okOther {
 		return nan, nil
 	}
-	factor := other.over(&own, &a.hubs[i].weights)
+	factor := other.over(&own, a.hubs[i].weights)
 	if a.tables != nil && a.tables[i] != nil {
 		return a.net(a.tables[i].At(factor)), nil
 	}
 	at := &a.hubs[i]
-	return a.net(yield.AnnualKWh(at.power.meanPowerAt(a.curve.AtDensity(at.wind.AirDensityKgM3, a.r.Turbine.Regulation), factor))), nil
+	return a.net(yield.AnnualKWh(at.power.meanPowerAt(at.curve, factor))), nil
 }
 
 // fullLift is the step from a measuring height to a hub with all that stands around; false where no hub can stand there.
@@ -149,11 +149,11 @@ func (a *assessment) fullLift(tower int, fromM, hubM float64) (lift, bool) {
 	if err != nil {
 		return l, false
 	}
-	if a.around.given {
-		around, err := a.around.at(tower, fromM, hubM, ground)
-		if err != nil {
-			return l, false
-		}
+	around, err := a.around.at(tower, fromM, hubM, ground)
+	if err != nil {
+		return l, false
+	}
+	if around != nil {
 		l.scale(&around.step)
 	}
 	return l, true

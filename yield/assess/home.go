@@ -167,7 +167,7 @@ func (h *home) hasEveryMonth() bool {
 func (h *home) windW(a *assessment, height *Height, i int) []float64 {
 	at := &a.hubs[i]
 	m := at.power.(*moved)
-	out := h.record.powers(h.record.column(m.heightM), m.lift, a.curve.AtDensity(at.wind.AirDensityKgM3, a.r.Turbine.Regulation), &h.frame)
+	out := h.record.powers(h.record.column(m.heightM), m.lift, at.curve, &h.frame)
 	own := household.MonthlyKWh(out, h.months)
 	var scale [12]float64
 	for k, kWh := range own {

@@ -314,10 +314,11 @@ func TestHomeThatUsesEverything(t *testing.T) {
 func followedIn(t *testing.T, r Request) (*assessment, []Height, *home) {
 	t.Helper()
 	complete(&r)
-	if err := validate(&r); err != nil {
+	curve, err := validate(&r)
+	if err != nil {
 		t.Fatal(err)
 	}
-	a := assessment{r: r, groundGiven: true}
+	a := assessment{r: r, curve: curve, groundGiven: true}
 	if err := a.prepare(); err != nil {
 		t.Fatal(err)
 	}

@@ -31,6 +31,18 @@ func (f *faults) add(location, format string, args ...any) {
 	*f = append(*f, FieldError{Location: location, Detail: fmt.Sprintf(format, args...)})
 }
 
+// under puts the faults found since there were so many under a place, which is named only where there are any.
+func (f *faults) under(before int, place func() string) {
+	if len(*f) == before {
+		return
+	}
+	at := place()
+	for i := range (*f)[before:] {
+		found := &(*f)[before+i]
+		found.Location = at + found.Location
+	}
+}
+
 // err is nil when nothing was found.
 func (f faults) err() error {
 	if len(f) == 0 {

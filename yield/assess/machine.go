@@ -188,14 +188,11 @@ func CurveOf(t Turbine) (Turbine, *Machine, []Warning, error) {
 	var c completion
 	completeTurbine(&r, &c)
 	var f faults
-	validateTurbine(&r, &f)
+	curve := validateTurbine(&r, &f)
 	if err := f.err(); err != nil {
 		return t, nil, nil, err
 	}
-	a := assessment{r: r, warnings: doubts}
-	if a.curve, err = yield.NewCurve(r.Turbine.CurvePoints, r.Turbine.CurveDensity); err != nil {
-		return t, nil, nil, fmt.Errorf("assess: a validated curve was refused: %w", err)
-	}
+	a := assessment{r: r, warnings: doubts, curve: curve}
 	a.warnTurbine()
 	return r.Turbine, made, a.warnings, nil
 }

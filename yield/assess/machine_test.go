@@ -340,7 +340,11 @@ func BenchmarkSweepYearOfMinutes(b *testing.B) {
 		b.Fatal(err)
 	}
 	complete(&r)
-	a := assessment{r: r, machine: made, groundGiven: true}
+	curve, err := validate(&r)
+	if err != nil {
+		b.Fatal(err)
+	}
+	a := assessment{r: r, curve: curve, machine: made, groundGiven: true}
 	if err := a.prepare(); err != nil {
 		b.Fatal(err)
 	}

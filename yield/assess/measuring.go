@@ -29,10 +29,10 @@ func (a *assessment) measuring(heights []Height, b int, odds *Odds) (*Measuring,
 	if err != nil {
 		return nil, err
 	}
-	plan := m.plan(a.r.Towers[b].Cost)
+	worth := m.plan(a.r.Towers[b].Cost).Worth()
 	sd, keeps := odds.windSpeed(b, m.LifeYears)
 	prospect := decide.Prospect{SpeedSD: sd, Keeps: keeps,
-		Value: func(factor float64) float64 { return plan.NPV(a.net(table.At(factor)), alternative) }}
+		Value: func(factor float64) float64 { return worth.NPV(a.net(table.At(factor)), alternative) }}
 	record := a.campaign(b)
 	campaigns := make([]decide.Campaign, len(campaignMonths))
 	for i, months := range campaignMonths {

@@ -21,15 +21,16 @@ func (m Money) plan(towerCost float64) cost.Plan {
 // costOf prices a year's net energy on one tower.
 func (m Money) costOf(towerCost, netKWh float64) Cost {
 	p := m.plan(towerCost)
+	w := p.Worth()
 	c := Cost{
 		Capital:            p.Capital,
-		YearlyEquivalent:   p.YearlyEquivalent(),
-		PerKWh:             p.PerKWh(netKWh),
+		YearlyEquivalent:   w.YearlyEquivalent(),
+		PerKWh:             w.PerKWh(netKWh),
 		NPV:                math.NaN(),
 		SimplePaybackYears: math.NaN(),
 	}
 	if first, even := m.worth(); even == even {
-		c.NPV = p.NPV(netKWh, even)
+		c.NPV = w.NPV(netKWh, even)
 		c.SimplePaybackYears = p.SimplePayback(netKWh, first)
 	}
 	return c

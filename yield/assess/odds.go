@@ -94,14 +94,13 @@ func (a *assessment) energyTable(h *Height, i int) (*spread.EnergyTable, error) 
 		return t, nil
 	}
 	at := &a.hubs[i]
-	curve := a.curve.AtDensity(at.wind.AirDensityKgM3, a.r.Turbine.Regulation)
 	// The piled-up speeds are a millionth off; the table meets the estimate itself.
 	exact := 1.0
-	if near := yield.AnnualKWh(at.power.meanPowerAt(curve, 1)); near > 0 {
+	if near := yield.AnnualKWh(at.power.meanPowerAt(at.curve, 1)); near > 0 {
 		exact = h.Energy.GrossKWh / near
 	}
 	table, err := spread.Tabulate(func(m float64) float64 {
-		return exact * yield.AnnualKWh(at.power.meanPowerAt(curve, m))
+		return exact * yield.AnnualKWh(at.power.meanPowerAt(at.curve, m))
 	}, spread.Multipliers(energyNodes))
 	if err != nil {
 		return nil, oddsError(err)

@@ -27,6 +27,9 @@ type profile struct {
 	exponent    float64              // of the power law
 	table       *resource.ShearTable // of the measured profile
 	source      string
+	// roughest is the roughest ground the mast stands on in any direction, highestCover the greatest displacement height, m.
+	roughest     resource.Ground
+	highestCover float64
 }
 
 // byDirection is the ground at both places, worked out for all directions once.
@@ -57,6 +60,7 @@ type warner func(code, format string, args ...any)
 // newProfile settles the method. groundGiven says whether the user described the ground, which auto prefers to know.
 func newProfile(r *Request, groundGiven bool, warn warner) (profile, error) {
 	p := profile{site: r.Site.Ground.physical()}
+	p.lookAround()
 	p.over = p.site
 	if g := r.Wind.MeasuredOver; g != nil {
 		p.over = g.physical()
@@ -150,29 +154,29 @@ func (p *profile) setPower(exponent float64, warn warner) {
 	}
 }
 
-// roughest is the roughest ground the mast stands on in any direction.
-func (p *profile) roughest() resource.Ground {
-	out := p.site.Near(0)
-	for d := range terrain.DirectionCount {
-		if g := p.site.Near(d); coverOf(g) > coverOf(out) {
-			out = g
+// lookAround finds what covers the ground most around the mast.
+func (p *profile) lookAround() {
+	p.roughest = p.site.Near(0)
+	for d := range p.directions() {
+		g := p.site.Near(d)
+		if coverOf(g) > coverOf(p.roughest) {
+			p.roughest = g
 		}
+		p.highestCover = max(p.highestCover, g.DisplacementM)
 	}
-	return out
+}
+
+// directions is in how many directions to look at the ground: one where all are alike.
+func (p *profile) directions() int {
+	if len(p.site.Patches)+len(p.over.Patches) == 0 {
+		return 1
+	}
+	return terrain.DirectionCount
 }
 
 // coverOf is about how high the things are that make a ground as rough as it is, m.
 func coverOf(g resource.Ground) float64 {
 	return max(g.DisplacementM/canopyOfDisplacement, g.RoughnessM/roughnessOfCanopy)
-}
-
-// highestCover is the greatest displacement height around the mast, m.
-func (p *profile) highestCover() float64 {
-	most := 0.0
-	for d := range terrain.DirectionCount {
-		most = max(most, p.site.Near(d).DisplacementM)
-	}
-	return most
 }
 
 // warnStep tells of a measured profile that is carried from one ground to another far above its sensors.
@@ -248,11 +252,7 @@ func (e *sensorTooLow) Unwrap() error { return e.err }
 
 // above fails where hub or sensor is inside what covers the ground in any direction, whatever the method.
 func (p *profile) above(fromM, toM float64) error {
-	directions := terrain.DirectionCount
-	if len(p.site.Patches)+len(p.over.Patches) == 0 {
-		directions = 1 // all are alike
-	}
-	for d := range directions {
+	for d := range p.directions() {
 		if _, err := resource.LogFactor(p.site.Near(d), resource.BlendingHeightM, toM); err != nil && errors.Is(err, resource.ErrInsideCanopy) {
 			return err
 		}

@@ -243,7 +243,7 @@ func (w *recordWind) at(fromM, _ float64, l lift, rho float64) (hub, error) {
 		},
 		basis:   "series",
 		power:   m,
-		weights: m.weights,
+		weights: &m.weights,
 		beyond: func(v float64) float64 {
 			above := func(x float64) float64 {
 				if x > v {

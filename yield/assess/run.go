@@ -39,19 +39,17 @@ type assessment struct {
 // changes it, so one series may serve many calls at once. Bad input is an *InvalidError that names every fault found.
 // The same request gives the same estimate.
 func Run(r Request) (Estimate, error) {
-	groundGiven := r.Site.Ground.Given()
-	made, doubts, err := curveOf(&r, true)
+	a := assessment{r: r, groundGiven: r.Site.Ground.Given(), solarCostAssumed: r.Solar.CostPerKW != r.Solar.CostPerKW}
+	made, doubts, err := curveOf(&a.r, true)
 	if err != nil {
 		return Estimate{}, err
 	}
-	solarCostAssumed := r.Solar.CostPerKW != r.Solar.CostPerKW
-	done := complete(&r)
-	if err := validate(&r); err != nil {
+	done := complete(&a.r)
+	if a.curve, err = validate(&a.r); err != nil {
 		return Estimate{}, err
 	}
-	a := assessment{r: r, machine: made, warnings: append(done.warnings, doubts...), sources: done.provenance,
-		groundGiven: groundGiven, solarCostAssumed: solarCostAssumed}
-	a.sources = append(append(a.sources, r.Turbine.Kept.provenance()...), made.Provenance()...)
+	a.machine, a.warnings = made, append(done.warnings, doubts...)
+	a.sources = append(append(done.provenance, a.r.Turbine.Kept.provenance()...), made.Provenance()...)
 	if err := a.prepare(); err != nil {
 		return Estimate{}, err
 	}
@@ -109,7 +107,8 @@ func check(r Request) error {
 		t.standIn()
 	}
 	complete(&r)
-	return validate(&r)
+	_, err := validate(&r)
+	return err
 }
 
 // unread is the record as if it had been loaded, to check a request without it.
@@ -127,9 +126,6 @@ func (a *assessment) warn(code, format string, args ...any) {
 func (a *assessment) prepare() error {
 	r := &a.r
 	var err error
-	if a.curve, err = yield.NewCurve(r.Turbine.CurvePoints, r.Turbine.CurveDensity); err != nil {
-		return fmt.Errorf("assess: a validated curve was refused: %w", err)
-	}
 	if a.source, err = a.newSource(); err != nil {
 		return err
 	}
@@ -197,51 +193,55 @@ func (a *assessment) recordSource() (source, error) {
 	return a.stretch(rw)
 }
 
-// height answers for one tower.
-func (a *assessment) height(i int) (Height, error) {
+// height answers for one tower, and keeps the wind at its hub.
+func (a *assessment) height(i int, out *Height) error {
 	r := &a.r
 	tower := r.Towers[i]
 	from := a.source.heightFor(tower.HubHeightM)
 	l, ground, err := a.profile.lift(from, tower.HubHeightM, a.sheltered)
 	if err != nil {
-		return Height{}, liftError(err, i, from)
+		return liftError(err, i, from)
 	}
 	around, err := a.around.at(i, from, tower.HubHeightM, ground)
 	if err != nil {
-		return Height{}, err
+		return err
 	}
-	if a.around.given {
+	if around != nil {
 		l.scale(&around.step)
 	}
 	rho, airSource := a.source.air(r.Site, tower.HubHeightM)
 	if len(a.hubs) == 0 {
 		a.sources = append(a.sources, airSource)
 	}
-	at, err := a.source.at(from, tower.HubHeightM, l, rho)
+	wind, err := a.source.at(from, tower.HubHeightM, l, rho)
 	if err != nil {
-		return Height{}, invalid("wind", "at %g m: %s", tower.HubHeightM, err)
+		return invalid("wind", "at %g m: %s", tower.HubHeightM, err)
 	}
+	a.hubs = append(a.hubs, wind)
+	at := &a.hubs[len(a.hubs)-1]
 	at.wind.MeasuredAtM = from
-	a.hubs = append(a.hubs, at)
-	out := Height{HubHeightM: tower.HubHeightM, Wind: at.wind, Siting: a.judgeSiting(tower.HubHeightM)}
-	out.Surroundings = a.around.answer(&around, at.wind.MeanSpeedMS, &at.weights)
-	out.Energy = a.energy(&at, rho)
+	at.curve = a.curve.AtDensity(rho, r.Turbine.Regulation)
+	out.HubHeightM, out.Wind, out.Siting = tower.HubHeightM, at.wind, a.judgeSiting(tower.HubHeightM)
+	out.Energy = a.energy(at)
 	out.Cost = r.Money.costOf(tower.Cost, out.Energy.NetKWh)
 	out.Solar = a.sun.equalCost(out.Cost.YearlyEquivalent)
-	out.Warnings = append(around.warnings, a.heightWarnings(from, &out, &at)...)
-	return out, nil
+	if around != nil {
+		out.Surroundings = a.around.answer(around, at.wind.MeanSpeedMS, at.weights)
+		out.Warnings = around.warnings
+	}
+	a.warnHeight(from, out, at)
+	return nil
 }
 
-// energy is a year's energy of the curve, corrected for density, in the wind at a hub.
-func (a *assessment) energy(at *hub, rho float64) Energy {
-	curve := a.curve.AtDensity(rho, a.r.Turbine.Regulation)
-	watts, monthlyWatts := at.power.meanPower(curve)
+// energy is a year's energy of the hub's curve in the wind there.
+func (a *assessment) energy(at *hub) Energy {
+	watts, monthlyWatts := at.power.meanPower(at.curve)
 	weibull := watts
 	if b, is := at.power.(*blend); !is || at.basis != "weibull" || len(b.parts) > 1 {
 		weibull, _ = weibullPower{
 			w:    resource.Weibull{Shape: at.wind.Weibull.Shape, Scale: at.wind.Weibull.ScaleMS},
 			calm: at.wind.CalmShare,
-		}.meanPower(curve)
+		}.meanPower(at.curve)
 	}
 
 	e := Energy{

@@ -32,12 +32,12 @@ func newSunshine(r *Request) (sunshine, error) {
 	if y.Basis != solar.BasisRecord {
 		steps = nil
 	}
-	plan := r.Solar.planPerKW(r.Money.DiscountRate)
+	worth := r.Solar.planPerKW(r.Money.DiscountRate).Worth()
 	return sunshine{
 		yield:        y,
 		steps:        steps,
-		yearlyPerKW:  plan.YearlyEquivalent(),
-		perKWh:       plan.PerKWh(y.KWhPerKW),
+		yearlyPerKW:  worth.YearlyEquivalent(),
+		perKWh:       worth.PerKWh(y.KWhPerKW),
 		monthlyPerKW: y.MonthlyKWhPerKW,
 		provenance: []Provenance{{
 			What: "solar", Method: y.Basis, Source: source,

@@ -23,7 +23,7 @@ func (a *assessment) speedBins(h *Height, i int) *SpeedBins {
 	if !ok {
 		return nil
 	}
-	out := m.bins(a.curve.AtDensity(h.Wind.AirDensityKgM3, a.r.Turbine.Regulation))
+	out := m.bins(a.hubs[i].curve)
 	out.HubHeightM = h.HubHeightM
 	a.sources = append(a.sources, Provenance{"wind_histogram", "the record's own samples at the hub in bins of 1 m/s, each month of the year weighed by its " +
 		"length; the curve's energy summed by bin", "definition"})

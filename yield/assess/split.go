@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"mastworth/yield"
 	"mastworth/yield/household"
@@ -102,14 +101,16 @@ func (a *assessment) split(heights []Height, b int) (*Split, error) {
 			return nil, err
 		}
 	}
-	s.finish(&out.SplitTable)
-	s.finish(&out.AnySize)
+	unknown := s.monthsUnknown()
+	s.finish(&out.SplitTable, unknown)
+	s.finish(&out.AnySize, unknown)
 	return &out, nil
 }
 
 // newSplitting offers every tower on which the machine makes energy, and one kW of array.
 func newSplitting(a *assessment, heights []Height, b int) *splitting {
-	s := &splitting{a: a, heights: heights, best: b, windMonths: true, solarMonths: a.sun.monthlyPerKW != nil}
+	s := &splitting{a: a, heights: heights, best: b, windMonths: true, solarMonths: a.sun.monthlyPerKW != nil,
+		offered: make([]int, 0, len(heights)), wind: make([]household.Offer, 0, len(heights))}
 	evenShare := a.r.Money.plan(0).EvenEnergy(1)
 	for i := range heights {
 		h := &heights[i]
@@ -212,33 +213,42 @@ func (s *splitting) powerOf(height int) []float64 {
 	return s.wind[slices.Index(s.offered, height)].PowerW
 }
 
-// finish turns offers into towers, and takes months out of the rows of what has none.
-func (s *splitting) finish(t *household.SplitTable) {
+// finish turns offers into towers, and takes out the evenness of what has no months, with a warning.
+func (s *splitting) finish(t *household.SplitTable, unknown []Warning) {
 	for i := range t.Rows {
 		r := &t.Rows[i]
 		if r.Wind >= 0 && !s.windMonths || r.SolarUnits > 0 && !s.solarMonths {
 			r.Evenness = nan
-			for m := range r.MonthlyKWh {
-				r.MonthlyKWh[m] = nan
-			}
 		}
 		if r.Wind >= 0 {
 			r.Wind = s.offered[r.Wind]
 		}
 	}
-	if s.windMonths && s.solarMonths {
-		return
+	if len(unknown) > 0 {
+		t.MostEven = -1
+		t.Warnings = append(t.Warnings, unknown...)
 	}
-	t.MostEven = -1
-	var which, remedy []string
-	if !s.windMonths {
-		which, remedy = append(which, "wind"), append(remedy, "a record of the wind over all months")
+}
+
+// monthsUnknown warns of energies that are known for the year alone; of none, nothing.
+func (s *splitting) monthsUnknown() []Warning {
+	const (
+		wind  = "a record of the wind over all months"
+		array = "solar.monthly_irradiation_kwh_m2"
+	)
+	var which, remedy string
+	switch {
+	case s.windMonths && s.solarMonths:
+		return nil
+	case s.solarMonths:
+		which, remedy = "wind", wind
+	case s.windMonths:
+		which, remedy = "array", array
+	default:
+		which, remedy = "wind and of the array", wind+" and "+array
 	}
-	if !s.solarMonths {
-		which, remedy = append(which, "array"), append(remedy, "solar.monthly_irradiation_kwh_m2")
-	}
-	t.Warnings = append(t.Warnings, Warning{Code: "months_unknown", Detail: fmt.Sprintf("the energy of the %s is known for the year alone, so nothing is "+
-		"said of even months; give %s", strings.Join(which, " and of the "), strings.Join(remedy, " and "))})
+	return []Warning{{Code: "months_unknown", Detail: "the energy of the " + which + " is known for the year alone, so nothing is said of even months; give " +
+		remedy}}
 }
 
 // warnSelfUse says where the money counts with another share used at home than the household comes to with the wind machine alone.

@@ -85,7 +85,11 @@ func TestSplitOfARealYear(t *testing.T) {
 		used := pair.row.SelfUsedShare * pair.row.EvenKWh
 		near(t, what+", a used kWh", pair.row.CostPerUsedKWh, (s.BudgetPerYear+home.BatteryPerYear)/used, 1e-9)
 		for m := range pair.home.Months {
-			near(t, fmt.Sprint(what, ", month ", m+1), pair.row.MonthlyKWh[m], pair.home.Months[m].WindKWh+pair.home.Months[m].SolarKWh, 1e-9)
+			made := pair.row.SolarUnits / h.Solar.ArrayKW * h.Solar.MonthlyKWh[m]
+			if w := pair.row.Wind; w >= 0 {
+				made += pair.row.Machines * e.Heights[w].Energy.MonthlyKWh[m]
+			}
+			near(t, fmt.Sprint(what, ", month ", m+1), made, pair.home.Months[m].WindKWh+pair.home.Months[m].SolarKWh, 1e-9)
 		}
 	}
 	var sumW, sumS, ww, ss, ws float64
@@ -132,11 +136,11 @@ func TestSplitWithoutMonths(t *testing.T) {
 		e := mustRun(t, r)
 		s := e.Decision.Split
 		sun, wind := &s.AnySize.Rows[0], &s.AnySize.Rows[len(s.AnySize.Rows)-1]
-		if (sun.Evenness == sun.Evenness) != c.sun || (sun.MonthlyKWh[5] == sun.MonthlyKWh[5]) != c.sun {
-			t.Errorf("%s: the sun's months are %v", name, sun.MonthlyKWh)
+		if (sun.Evenness == sun.Evenness) != c.sun {
+			t.Errorf("%s: the sun's evenness is %g", name, sun.Evenness)
 		}
 		if wind.SolarUnits != 0 || (wind.Evenness == wind.Evenness) != c.wind {
-			t.Errorf("%s: the wind's months are %v", name, wind.MonthlyKWh)
+			t.Errorf("%s: the wind's evenness is %g", name, wind.Evenness)
 		}
 		if (s.MostEven >= 0) != c.all || (s.Complement != nil) != c.all {
 			t.Errorf("%s: most even row %d, complement %v", name, s.MostEven, s.Complement)

@@ -11,11 +11,11 @@ import (
 // climb compares the towers with each other: what each adds to the next lower one, and which clear the siting rules.
 func (a *assessment) climb(heights []Height, d *Decision) error {
 	order := byHeight(heights)
-	plan := a.r.Money.plan(0)
+	worth := a.r.Money.plan(0).Worth()
 	towers := make([]decide.Tower, len(order))
 	for k, i := range order {
 		h := &heights[i]
-		towers[k] = decide.Tower{HubHeightM: h.HubHeightM, YearlyCost: h.Cost.YearlyEquivalent, YearlyKWh: plan.EvenEnergy(h.Energy.NetKWh)}
+		towers[k] = decide.Tower{HubHeightM: h.HubHeightM, YearlyCost: h.Cost.YearlyEquivalent, YearlyKWh: worth.EvenEnergy(h.Energy.NetKWh)}
 	}
 	ladder, err := decide.Climb(towers)
 	if err != nil {

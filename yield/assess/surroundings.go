@@ -110,9 +110,13 @@ type sensorEffects struct {
 	worst  float64  // share lost, in the worst direction
 }
 
-// at finds the effects at a hub, on wind measured at fromM. A hub in the eddy right behind an obstacle is refused.
-func (s *surroundings) at(tower int, fromM, hubM float64, ground *exposures) (effects, error) {
-	var e effects
+// at finds the effects at a hub, on wind measured at fromM; nil where nothing is given that has any. A hub in the eddy right behind
+// an obstacle is refused.
+func (s *surroundings) at(tower int, fromM, hubM float64, ground *exposures) (*effects, error) {
+	if !s.given {
+		return nil, nil
+	}
+	e := new(effects)
 	for d := range e.step {
 		e.step[d], e.low[d], e.high[d] = 1, 1, 1
 		e.shown[d] = DirectionEffects{Ground: nan, Obstacle: 1, Relief: 1}
@@ -127,12 +131,12 @@ func (s *surroundings) at(tower int, fromM, hubM float64, ground *exposures) (ef
 	}
 	sensor, err := s.atSensor(fromM)
 	if err != nil {
-		return e, err
+		return nil, err
 	}
-	if err := s.addObstacles(&e, sensor, tower, hubM); err != nil {
-		return e, err
+	if err := s.addObstacles(e, sensor, tower, hubM); err != nil {
+		return nil, err
 	}
-	return e, s.addRelief(&e, sensor, hubM)
+	return e, s.addRelief(e, sensor, hubM)
 }
 
 func (s *surroundings) addObstacles(e *effects, sensor *sensorEffects, tower int, hubM float64) error {
@@ -289,9 +293,6 @@ func (s *surroundings) addRelief(e *effects, sensor *sensorEffects, hubM float64
 
 // answer weighs the effects by where the wind at the hub comes from.
 func (s *surroundings) answer(e *effects, meanMS float64, w *weights) *Surroundings {
-	if !s.given {
-		return nil
-	}
 	var flow, open, flat, low, high, time, added float64
 	for d, f := range w.flow {
 		flow += f

@@ -94,18 +94,20 @@ func validateTowers(r *Request, f *faults) {
 		f.add("towers", "give from 1 to %d towers, not %d", MaxTowers, n)
 		return
 	}
-	seen := make(map[float64]int, len(r.Towers))
 	for i, t := range r.Towers {
-		at := r.towerPlace(i)
-		f.above(at+"hub_height_m", t.HubHeightM, 0, MaxHubHeightM, "m")
+		before := len(*f)
+		f.above("hub_height_m", t.HubHeightM, 0, MaxHubHeightM, "m")
 		if why := r.tooLow(t.HubHeightM); why != "" {
-			f.add(at+"hub_height_m", "%s", why)
+			f.add("hub_height_m", "%s", why)
 		}
-		if j, ok := seen[t.HubHeightM]; ok {
-			f.add(at+"hub_height_m", "%g m is already towers[%d]; keep one of the two", t.HubHeightM, j)
+		for j := i - 1; j >= 0; j-- {
+			if r.Towers[j].HubHeightM == t.HubHeightM {
+				f.add("hub_height_m", "%g m is already towers[%d]; keep one of the two", t.HubHeightM, j)
+				break
+			}
 		}
-		seen[t.HubHeightM] = i
-		f.within(at+"cost", t.Cost, 0, 1e9, "")
+		f.within("cost", t.Cost, 0, 1e9, "")
+		f.under(before, func() string { return r.towerPlace(i) })
 	}
 }
 
@@ -139,19 +141,22 @@ func validateTowerRule(r *Request, f *faults) bool {
 // sweep answers for every tower. Those of a rule that cannot stand where they are, in the eddy of a house, are left out.
 func (a *assessment) sweep() ([]Height, error) {
 	heights := make([]Height, 0, len(a.r.Towers))
-	kept := a.r.Towers[:0:0]
+	a.hubs = make([]hub, 0, len(a.r.Towers))
+	kept := make([]Tower, 0, len(a.r.Towers))
 	refused := ""
 	for i, t := range a.r.Towers {
-		h, err := a.height(i)
+		heights = append(heights, Height{})
+		err := a.height(i, &heights[len(heights)-1])
 		var inv *InvalidError
 		if a.r.TowerRule != nil && errors.As(err, &inv) && strings.HasPrefix(inv.Fields[0].Location, "towers[") {
 			refused = inv.Fields[0].Detail
+			heights = heights[:len(heights)-1]
 			continue
 		}
 		if err != nil {
 			return nil, err
 		}
-		heights, kept = append(heights, h), append(kept, t)
+		kept = append(kept, t)
 	}
 	switch {
 	case refused == "":

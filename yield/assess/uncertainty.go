@@ -62,8 +62,8 @@ type member struct {
 }
 
 // members are all of them but the draws.
-func (u *Uncertainty) members() []member {
-	return []member{
+func (u *Uncertainty) members() [17]member {
+	return [...]member{
 		{"measurement", &u.Measurement, 1}, {"place", &u.Place, 1}, {"long_term", &u.LongTerm, 1},
 		{"year_to_year", &u.YearToYear, 1}, {"vertical", &u.Vertical, 1}, {"surroundings", &u.Surroundings, 1},
 		{"power_curve", &u.PowerCurve, 1}, {"losses", &u.Losses, 1},

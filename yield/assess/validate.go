@@ -7,6 +7,7 @@ import (
 
 	"mastworth/resource"
 	"mastworth/resource/terrain"
+	"mastworth/yield"
 	"mastworth/yield/cost"
 )
 
@@ -22,13 +23,13 @@ const (
 	lowestElevationM, highestElevationM = -500, 9000
 )
 
-// validate checks a completed request and reports every fault, not only the first.
-func validate(r *Request) error {
+// validate checks a completed request and reports every fault, not only the first. The turbine's curve comes with it.
+func validate(r *Request) (*yield.Curve, error) {
 	var f faults
 	validateSite(r, &f)
 	validateWind(r, &f)
 	validateShear(r, &f)
-	validateTurbine(r, &f)
+	curve := validateTurbine(r, &f)
 	validateTowers(r, &f)
 	validateLosses(r, &f)
 	validateMoney(r, &f)
@@ -36,7 +37,7 @@ func validate(r *Request) error {
 	validateSolar(r, &f)
 	validateHousehold(r, &f)
 	validateUncertainty(&r.Uncertainty, r.Towers, &f)
-	return f.err()
+	return curve, f.err()
 }
 
 func validateSite(r *Request, f *faults) {
@@ -68,9 +69,13 @@ func validateGround(at string, g Ground, f *faults) {
 		f.add(at, "describe the ground by cover or by roughness_m")
 		return
 	}
-	f.within(at+".roughness_m", g.RoughnessM, 1e-5, 5, "m")
-	f.within(at+".displacement_m", g.DisplacementM, 0, 60, "m")
-	validateSectors(at+".sectors", g, f)
+	before := len(*f)
+	f.within(".roughness_m", g.RoughnessM, 1e-5, 5, "m")
+	f.within(".displacement_m", g.DisplacementM, 0, 60, "m")
+	if len(g.Sectors) > 0 {
+		validateSectors(".sectors", g, f)
+	}
+	f.under(before, func() string { return at })
 }
 
 func coverWords() string {
@@ -130,14 +135,15 @@ func validateFrequency(t *Frequency, f *faults) {
 	}
 	sum := 0.0
 	for i, b := range t.Bins {
-		at := fmt.Sprintf("wind.frequency.bins[%d]", i)
-		f.within(at+".from_m_s", b.FromMS, 0, MaxSpeedMS, "m/s")
-		f.above(at+".to_m_s", b.ToMS, b.FromMS, MaxSpeedMS, "m/s")
-		f.within(at+".share", b.Share, 0, 1, "")
+		before := len(*f)
+		f.within("from_m_s", b.FromMS, 0, MaxSpeedMS, "m/s")
+		f.above("to_m_s", b.ToMS, b.FromMS, MaxSpeedMS, "m/s")
+		f.within("share", b.Share, 0, 1, "")
 		if i > 0 && b.FromMS < t.Bins[i-1].ToMS {
-			f.add(at+".from_m_s", "begins at %g m/s, inside the row before, which ends at %g; rows must rise and not overlap",
+			f.add("from_m_s", "begins at %g m/s, inside the row before, which ends at %g; rows must rise and not overlap",
 				b.FromMS, t.Bins[i-1].ToMS)
 		}
+		f.under(before, func() string { return fmt.Sprintf("wind.frequency.bins[%d].", i) })
 		sum += b.Share
 	}
 	if math.Abs(sum-1) > shareTolerance {
@@ -187,15 +193,17 @@ func validateMoney(r *Request, f *faults) {
 		f.within("money.price_per_kwh", p, 0, 1000, "")
 	}
 	for i, rep := range m.Replacements {
-		validateReplacement(fmt.Sprintf("money.replacements[%d]", i), rep, f)
+		before := len(*f)
+		validateReplacement(rep, f)
+		f.under(before, func() string { return fmt.Sprintf("money.replacements[%d].", i) })
 	}
 }
 
-func validateReplacement(at string, rep cost.Replacement, f *faults) {
-	f.within(at+".year", float64(rep.Year), 1, 60, "")
-	f.within(at+".cost", rep.Cost, 0, 1e9, "")
+func validateReplacement(rep cost.Replacement, f *faults) {
+	f.within("year", float64(rep.Year), 1, 60, "")
+	f.within("cost", rep.Cost, 0, 1e9, "")
 	if utf8.RuneCountInString(rep.What) > 200 {
-		f.add(at+".what", "must be at most 200 characters long")
+		f.add("what", "must be at most 200 characters long")
 	}
 }
 
@@ -225,7 +233,9 @@ func validateIrradiation(s *Solar, f *faults) {
 			f.add("solar.monthly_irradiation_kwh_m2", "must have twelve numbers, January first, not %d", n)
 		}
 		for i, v := range s.MonthlyIrradiationKWhM2 {
-			f.within(fmt.Sprintf("solar.monthly_irradiation_kwh_m2[%d]", i), v, 0, 400, "kWh/m² a month")
+			before := len(*f)
+			f.within("", v, 0, 400, "kWh/m² a month")
+			f.under(before, func() string { return fmt.Sprintf("solar.monthly_irradiation_kwh_m2[%d]", i) })
 		}
 	}
 	if v := s.YearlyIrradiationKWhM2; v == v {

@@ -8,7 +8,8 @@ import (
 	"mastworth/yield"
 )
 
-func validateTurbine(r *Request, f *faults) {
+// validateTurbine gives the curve, or nil where its points make none.
+func validateTurbine(r *Request, f *faults) *yield.Curve {
 	t := &r.Turbine
 	if utf8.RuneCountInString(t.Name) > 200 {
 		f.add("turbine.name", "must be at most 200 characters long")
@@ -18,17 +19,18 @@ func validateTurbine(r *Request, f *faults) {
 	curve, err := yield.NewCurve(t.CurvePoints, t.CurveDensity)
 	if err != nil {
 		addCurveError(err, f)
-		return
+		return nil
 	}
 	validatePowers(t, curve.MaxPower(), f)
 	if t.worked() {
-		return
+		return curve
 	}
 	if cp, at := curve.PeakPowerCoefficient(t.RotorDiameterM); cp > yield.BetzLimit {
 		f.add("turbine.power_curve.points", "at %.3g m/s the curve makes %.2f of the power in the wind through a %g m rotor; "+
 			"nothing can make more than 0.593 (Betz): check the diameter, the unit of power (W, not kW) and of speed (m/s)",
 			at, cp, t.RotorDiameterM)
 	}
+	return curve
 }
 
 // What a rotor makes at its best, W/m², is some 50 for a slow water pumper and 200 and more for others: a curve below the
@@ -42,7 +44,6 @@ const (
 
 // validatePowers looks for slips of a unit: in a rating that the request gives, and in a table that somebody typed. What was worked
 // out is explained by its own warnings, and a rating taken from the curve cannot be beside it.
-
 func validatePowers(t *Turbine, top float64, f *faults) {
 	given := t.ratedBy == "" && t.RatedPowerW == t.RatedPowerW
 	if given {

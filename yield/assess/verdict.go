@@ -82,7 +82,7 @@ func (t *Thresholds) judge(h *Height, alternative float64) (Answer, *Reason) {
 	}
 	c := t.compare(h, alternative, func(o *HeightOdds) float64 { return o.BelowBoth.Share })
 	if c.odds != c.odds {
-		return map[outcome]Answer{cheaper: WorthIt, asGood: CloseCall, dearer: NotWorthIt}[c.outcome], nil
+		return [...]Answer{cheaper: WorthIt, asGood: CloseCall, dearer: NotWorthIt}[c.outcome], nil
 	}
 	if e := &h.Odds.Life.Energy; e.SD.Value > t.CannotSay*e.Mean.Value && c.odds > sureOdds && c.odds < 1-sureOdds {
 		return CannotSay, &Reason{"spread_too_wide", fmt.Sprintf("the energy is known to %.0f %% only (one standard uncertainty), and the chance that "+
@@ -131,7 +131,7 @@ func (t *Thresholds) compare(h *Height, other float64, of func(*HeightOdds) floa
 
 // code says what the other is: "cheaper", "close" or "dearer".
 func (c *comparison) code() string {
-	return map[outcome]string{cheaper: "dearer", asGood: "close", dearer: "cheaper"}[c.outcome]
+	return [...]string{cheaper: "dearer", asGood: "close", dearer: "cheaper"}[c.outcome]
 }
 
 func (c *comparison) words() string {

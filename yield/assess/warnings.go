@@ -48,7 +48,7 @@ const reanalysisCell = "a reanalysis cell"
 // rough ground that makes the wind aloft stronger than it is.
 func (a *assessment) warnMeasuringGround() {
 	w := &a.r.Wind
-	if w.MeasuredOver != nil || a.profile.roughest().RoughnessM < rougherThanStations {
+	if w.MeasuredOver != nil || a.profile.roughest.RoughnessM < rougherThanStations {
 		return
 	}
 	const remedy = "if it was measured over open ground, as at an airport, say wind.measured_over: {cover: open}, or the wind at the " +
@@ -126,11 +126,10 @@ func (w *recordWind) provenance() Provenance {
 	return Provenance{What: "wind", Method: "the record's own samples; Weibull by maximum likelihood beside them", Source: what}
 }
 
-// heightWarnings looks at one tower's answer.
-func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning {
-	var out []Warning
+// warnHeight looks at one tower's answer.
+func (a *assessment) warnHeight(fromM float64, h *Height, at *hub) {
 	warn := func(code, format string, args ...any) {
-		out = append(out, Warning{Code: code, Detail: fmt.Sprintf(format, args...)})
+		h.Warnings = append(h.Warnings, Warning{Code: code, Detail: fmt.Sprintf(format, args...)})
 	}
 	if ratio := h.HubHeightM / a.source.highestM(); ratio > farthestExtrapolation {
 		warn("extrapolated_far", "the hub is %.1f times as high as the wind was measured; beyond three times the step is a guess", ratio)
@@ -138,12 +137,11 @@ func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning
 		warn("extrapolated_far", "the wind was measured %.1f times as high as the hub; down among what stands on the ground it is weaker "+
 			"and less even than a profile says", 1/ratio)
 	}
-	ground := a.profile.roughest()
-	if canopy := max(ground.DisplacementM/canopyOfDisplacement, ground.RoughnessM/roughnessOfCanopy); h.HubHeightM < 2*canopy {
+	if canopy := coverOf(a.profile.roughest); h.HubHeightM < 2*canopy {
 		warn("hub_near_canopy", "the hub is lower than twice what stands around (about %.0f m high, by its roughness): the wind there "+
 			"is weaker and rougher than any formula says", canopy)
 	}
-	if bottom := h.HubHeightM - a.r.Turbine.RotorDiameterM/2; bottom <= a.profile.highestCover() {
+	if bottom := h.HubHeightM - a.r.Turbine.RotorDiameterM/2; bottom <= a.profile.highestCover {
 		warn("rotor_in_canopy", "the blades reach down to %.1f m, into what covers the ground", bottom)
 	}
 	a.warnSurroundings(h, warn)
@@ -151,8 +149,7 @@ func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning
 		warn("shape_unusual", "a Weibull shape of %.2f is unusual for hourly wind (%.1f to %.1f): look at the data", k,
 			lowestShape, highestShape)
 	}
-	points := a.curve.Points()
-	last := points[len(points)-1]
+	last := a.curve.Last()
 	if beyond := at.beyond(last.SpeedMS); last.PowerW > 0 && beyond > shareBeyondCurve {
 		warn("curve_ends_early", "the curve ends at %g m/s, still making power; the %.1f %% of time above it count as nothing: "+
 			"give the curve up to where the machine stops", last.SpeedMS, 100*beyond)
@@ -163,7 +160,6 @@ func (a *assessment) heightWarnings(fromM float64, h *Height, at *hub) []Warning
 				"distribution is used", 100*off)
 		}
 	}
-	return out
 }
 
 // Where the obstacles' effect is worth a word. Judgement.

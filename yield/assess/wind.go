@@ -26,8 +26,9 @@ type hub struct {
 	wind  HeightWind
 	basis string
 	power powered
-	// weights say where the wind comes from.
-	weights weights
+	curve *yield.Curve // in the air there
+	// weights say where the wind comes from; nil where what is done to it is the same from everywhere.
+	weights *weights
 	// beyond is the share of time above a speed.
 	beyond func(speedMS float64) float64
 }
@@ -81,14 +82,11 @@ func (g given) highestM() float64                                 { return g.hei
 func (g given) tooWeak() *Reason                                  { return nil }
 func (g given) air(site Site, hubM float64) (float64, Provenance) { return standardAir(site, hubM) }
 func (g given) at(_, _ float64, l lift, rho float64) (hub, error) {
-	b := blend{parts: l.parts(g.rose)}
-	for _, p := range b.parts {
-		b.winds = append(b.winds, weibullPower{w: g.w.Scaled(p.factor)})
-	}
+	b := newBlend(l.parts(g.rose), func(factor float64) powered { return weibullPower{w: g.w.Scaled(factor)} })
 	out := hub{
 		wind:  b.wind(rho, g.w.Mean()),
 		basis: "weibull",
-		power: &b,
+		power: b,
 		beyond: func(v float64) float64 {
 			return b.mean(func(p powered) float64 { return p.(weibullPower).w.Survival(v) })
 		},
@@ -134,14 +132,11 @@ func (t table) highestM() float64                                 { return t.hei
 func (t table) tooWeak() *Reason                                  { return nil }
 func (t table) air(site Site, hubM float64) (float64, Provenance) { return standardAir(site, hubM) }
 func (t table) at(_, _ float64, l lift, rho float64) (hub, error) {
-	b := blend{parts: l.parts(t.rose)}
-	for _, p := range b.parts {
-		b.winds = append(b.winds, histogramPower{t.h.Scaled(p.factor)})
-	}
+	b := newBlend(l.parts(t.rose), func(factor float64) powered { return histogramPower{t.h.Scaled(factor)} })
 	out := hub{
 		wind:  b.wind(rho, t.h.Mean()),
 		basis: "histogram",
-		power: &b,
+		power: b,
 		beyond: func(v float64) float64 {
 			return b.mean(func(p powered) float64 { return shareAbove(p.(histogramPower).h, v) })
 		},

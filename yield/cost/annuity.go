@@ -25,7 +25,20 @@ func PresentWorth(rate float64, years int) float64 {
 func CapitalRecovery(rate float64, years int) float64 { return 1 / PresentWorth(rate, years) }
 
 // presentOf is what 1 at the end of a year is worth today, (P/F, i, n).
-func presentOf(rate float64, year int) float64 { return math.Exp(-float64(year) * math.Log1p(rate)) }
+func presentOf(rate float64, year int) float64 { return growthOf(rate).after(-float64(year)) }
+
+// growth is what grows by a share from each year to the next; the zero value stays as it is.
+type growth struct{ log float64 } // ln(1 + share)
+
+func growthOf(share float64) growth { return growth{math.Log1p(share)} }
+
+// after is what 1 has grown to after so many years.
+func (g growth) after(years float64) float64 {
+	if g.log == 0 {
+		return 1
+	}
+	return math.Exp(years * g.log)
+}
 
 // RealRate is the rate above inflation: (1+nominal)/(1+inflation) − 1.
 func RealRate(nominal, inflation float64) float64 { return (1+nominal)/(1+inflation) - 1 }

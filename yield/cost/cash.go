@@ -56,16 +56,17 @@ func (p Plan) Cash(firstYearKWh float64, t Tariff) (Flow, error) {
 	}
 	f.Years[0].Net, f.Years[0].Discounted = -p.Capital, -p.Capital
 	f.Years[0].Cumulative, f.Years[0].CumulativeDiscounted = -p.Capital, -p.Capital
+	decline, discount, rises := growthOf(-p.Decline), growthOf(p.Rate), t.rises()
 	for year := 1; year <= p.LifeYears; year++ {
 		y, last := &f.Years[year], &f.Years[year-1]
 		y.Year = year
-		y.EnergyKWh = firstYearKWh * math.Pow(1-p.Decline, float64(year-1))
+		y.EnergyKWh = firstYearKWh * decline.after(float64(year-1))
 		y.SelfUsedKWh = t.SelfUsedShare * y.EnergyKWh
 		y.SoldKWh = y.EnergyKWh - y.SelfUsedKWh
-		y.Income = t.income(y.SelfUsedKWh, y.SoldKWh, year)
+		y.Income = t.income(&rises, y.SelfUsedKWh, y.SoldKWh, year)
 		y.Running = p.Yearly
 		y.Net = y.Income - y.Running - y.Replacement
-		y.Discounted = y.Net * presentOf(p.Rate, year)
+		y.Discounted = y.Net * discount.after(-float64(year))
 		y.Cumulative = last.Cumulative + y.Net
 		y.CumulativeDiscounted = last.CumulativeDiscounted + y.Discounted
 		if math.IsInf(y.Cumulative, 0) || math.IsNaN(y.Cumulative) || math.IsInf(y.CumulativeDiscounted, 0) || math.IsNaN(y.CumulativeDiscounted) {

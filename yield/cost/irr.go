@@ -1,6 +1,9 @@
 package cost
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // The rates a year that InternalRates looks between, as shares: below, next to all is lost every year; above, a tower
 // has become a printing press.
@@ -15,8 +18,9 @@ const (
 // that changes n times may have up to n (rule of signs, Descartes 1637). All are found, save two so near one another
 // that rounding hides them. A payment that is not finite gives none.
 //
-// Between two neighbouring rates of the derivative the worth only rises or only falls (Rolle), so each such stretch is
-// halved until no number is left inside it: no first guess, nothing that fails to converge.
+// Between two neighbouring rates of the derivative the worth only rises or only falls (Rolle), so each such stretch holds
+// one at most: Newton's steps, and a halving wherever one of them would leave the stretch. No first guess, nothing that fails
+// to converge.
 func InternalRates(flows []float64) []float64 {
 	for _, v := range flows {
 		if math.IsNaN(v) || math.IsInf(v, 0) {
@@ -25,7 +29,7 @@ func InternalRates(flows []float64) []float64 {
 	}
 	// levels[0] is the stream; each next one is the derivative, the earliest payment divided out, until one change of
 	// sign is left: from there the search climbs back.
-	levels := [][]float64{scaled(flows)}
+	levels := append(make([][]float64, 0, 4), scaled(slices.Clone(flows)))
 	for signChanges(levels[len(levels)-1]) > 1 {
 		levels = append(levels, scaled(derivative(levels[len(levels)-1])))
 	}
@@ -57,94 +61,106 @@ func signChanges(flows []float64) int {
 	return n
 }
 
-// scaled is a stream over its largest payment: derivatives of a long stream would grow out of range.
+// scaled makes a stream begin with its first payment, which changes no rate, and divides it by its largest: derivatives of a
+// long stream would grow out of range.
 func scaled(flows []float64) []float64 {
+	for len(flows) > 0 && flows[0] == 0 {
+		flows = flows[1:]
+	}
 	largest := 0.0
 	for _, v := range flows {
-		largest = math.Max(largest, math.Abs(v))
+		largest = max(largest, math.Abs(v))
 	}
-	out := make([]float64, len(flows))
-	if largest == 0 {
-		return out
+	for i := range flows {
+		flows[i] /= largest
 	}
-	for i, v := range flows {
-		out[i] = v / largest
-	}
-	return out
+	return flows
 }
 
-// derivative of a stream by the discount factor, its earliest payment brought to today first, so that it falls out.
+// derivative of a stream by the discount factor; its first payment falls out.
 func derivative(flows []float64) []float64 {
-	first := 0
-	for first < len(flows) && flows[first] == 0 {
-		first++
-	}
-	out := make([]float64, len(flows))
-	for k := first + 1; k < len(flows); k++ {
-		out[k] = flows[k] * float64(k-first)
+	out := make([]float64, len(flows)-1)
+	for i := range out {
+		out[i] = flows[i+1] * float64(i+1)
 	}
 	return out
 }
 
 // crossings are the places, as ln(1+rate), where a stream's worth changes sign, or is nothing at a turn.
 func crossings(flows, turns []float64) []float64 {
-	ends := make([]float64, 0, len(turns)+2)
-	ends = append(ends, math.Log1p(LowestRate))
-	ends = append(ends, turns...)
-	ends = append(ends, math.Log1p(HighestRate))
-	var out []float64
-	from := worthSign(flows, ends[0])
+	out := make([]float64, 0, len(turns)+1)
+	low := math.Log1p(LowestRate)
+	from, _ := worth(flows, low)
 	if from == 0 {
-		out = append(out, ends[0])
+		out = append(out, low)
 	}
-	for i := 1; i < len(ends); i++ {
-		to := worthSign(flows, ends[i])
+	for i := range len(turns) + 1 {
+		high := math.Log1p(HighestRate)
+		if i < len(turns) {
+			high = turns[i]
+		}
+		to, _ := worth(flows, high)
 		switch {
 		case to == 0:
-			out = append(out, ends[i])
-		case from != 0 && from != to:
-			out = append(out, halve(flows, ends[i-1], ends[i], from))
+			out = append(out, high)
+		case from < 0 && to > 0 || from > 0 && to < 0:
+			out = append(out, closeIn(flows, low, high, from < 0))
 		}
-		from = to
+		low, from = high, to
 	}
 	return out
 }
 
-// halve closes in on the one change of sign between two places.
-func halve(flows []float64, low, high, atLow float64) float64 {
+// closeIn finds the one change of sign between two places, where the worth rises through nothing or falls. Each of Newton's steps
+// leaves about the square of its length to go, so that the step after a small one would be lost in rounding: there it ends, or
+// where nothing is left to halve.
+func closeIn(flows []float64, low, high float64, rises bool) float64 {
+	const small = 0x1p-40
+	at, last := low+(high-low)/2, high-low
 	for {
+		w, slope := worth(flows, at)
+		switch {
+		case w == 0:
+			return at
+		case w < 0 == rises:
+			low = at
+		default:
+			high = at
+		}
+		step := w / slope
+		next := at - step
+		if math.Abs(step) <= small && next >= low && next <= high {
+			return next
+		}
+		// One that leads out of the stretch, or does not halve the one before, is not taken; a NaN is neither.
+		if step = math.Abs(step); next > low && next < high && step <= last/2 {
+			at, last = next, step
+			continue
+		}
 		mid := low + (high-low)/2
 		if mid <= low || mid >= high {
 			return mid
 		}
-		if worthSign(flows, mid) == atLow {
-			low = mid
-		} else {
-			high = mid
-		}
+		at, last = mid, high-low
 	}
 }
 
-// worthSign is the sign of a stream's worth at u = ln(1+rate): −1, 0 or 1. At rates below 0 the worth is counted at the
+// worth is what a stream is worth at u = ln(1+rate), and how that changes with u. At rates below 0 both are of the worth at the
 // end of the stream, which has the same sign and does not overflow.
-func worthSign(flows []float64, u float64) float64 {
-	sum := 0.0
+func worth(flows []float64, u float64) (sum, slope float64) {
+	// Horner's rule, the derivative by x beside it.
 	if u >= 0 {
 		x := math.Exp(-u)
 		for i := len(flows) - 1; i >= 0; i-- {
+			slope = slope*x + sum
 			sum = sum*x + flows[i]
 		}
-	} else {
-		x := math.Exp(u)
-		for _, v := range flows {
-			sum = sum*x + v
-		}
+		return sum, -slope * x
 	}
-	switch {
-	case sum > 0:
-		return 1
-	case sum < 0:
-		return -1
+	x := math.Exp(u)
+	for _, v := range flows {
+		slope = slope*x + sum
+		sum = sum*x + v
 	}
-	return 0
+	return sum, slope * x
 }

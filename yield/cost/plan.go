@@ -88,34 +88,27 @@ func (p Plan) presentCost() float64 {
 // YearlyEquivalent is the even yearly payment that pays for everything: capital and replacements through the capital
 // recovery factor, and the yearly cost.
 func (p Plan) YearlyEquivalent() float64 {
-	return p.presentCost()*CapitalRecovery(p.Rate, p.LifeYears) + p.Yearly
+	w := p.Worth()
+	return w.YearlyEquivalent()
 }
 
 // EvenEnergy is the even yearly energy that is worth as much over the life, discounted, as a first year's energy that
 // declines from then on. Without a decline it is the first year's.
 func (p Plan) EvenEnergy(firstYearKWh float64) float64 {
-	if p.Decline == 0 {
-		return firstYearKWh
-	}
-	sum, worth := 0.0, 1/(1+p.Rate) // of a year's energy at the start of the life
-	for range p.LifeYears {
-		sum += worth
-		worth *= (1 - p.Decline) / (1 + p.Rate)
-	}
-	return firstYearKWh * sum * CapitalRecovery(p.Rate, p.LifeYears)
+	w := p.Worth()
+	return w.EvenEnergy(firstYearKWh)
 }
 
 // PerKWh is the levelised cost of a kWh: the yearly equivalent over the even yearly energy. NaN without energy.
 func (p Plan) PerKWh(firstYearKWh float64) float64 {
-	if !(firstYearKWh > 0) {
-		return math.NaN()
-	}
-	return p.YearlyEquivalent() / p.EvenEnergy(firstYearKWh)
+	w := p.Worth()
+	return w.PerKWh(firstYearKWh)
 }
 
 // NPV is the net present value of making the energy, each kWh saving a price, over all that is paid.
 func (p Plan) NPV(firstYearKWh, pricePerKWh float64) float64 {
-	return (p.EvenEnergy(firstYearKWh)*pricePerKWh-p.Yearly)*PresentWorth(p.Rate, p.LifeYears) - p.presentCost()
+	w := p.Worth()
+	return w.NPV(firstYearKWh, pricePerKWh)
 }
 
 // SimplePayback is the years until the savings of the first year's energy, less the yearly cost, have paid the capital

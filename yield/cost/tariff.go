@@ -49,9 +49,13 @@ func (t Tariff) Validate() error {
 	return nil
 }
 
+// rises is how the prices of a tariff go on from those of the first year.
+type rises struct{ price, feedIn growth }
+
+func (t *Tariff) rises() rises { return rises{growthOf(t.Escalation), growthOf(t.FeedInEscalation)} }
+
 // income is what a year's energy brings, the first year being 1.
-func (t Tariff) income(selfUsedKWh, soldKWh float64, year int) float64 {
+func (t *Tariff) income(r *rises, selfUsedKWh, soldKWh float64, year int) float64 {
 	n := float64(year - 1)
-	return selfUsedKWh*t.PricePerKWh*math.Exp(n*math.Log1p(t.Escalation)) +
-		soldKWh*t.FeedInPerKWh*math.Exp(n*math.Log1p(t.FeedInEscalation))
+	return selfUsedKWh*t.PricePerKWh*r.price.after(n) + soldKWh*t.FeedInPerKWh*r.feedIn.after(n)
 }

@@ -20,8 +20,13 @@ type Fault struct {
 // Error is the field and the reason in one line.
 func (f *Fault) Error() string { return "household: " + f.Field + ": " + f.Reason }
 
-func fault(field, format string, args ...any) error {
+func fault(field, format string, args ...any) *Fault {
 	return &Fault{Field: field, Reason: fmt.Sprintf(format, args...)}
+}
+
+// in puts a fault's field under a place.
+func (f *Fault) in(place string) *Fault {
+	return &Fault{Field: place + "." + f.Field, Reason: f.Reason}
 }
 
 func warning(code, format string, args ...any) resource.Warning {

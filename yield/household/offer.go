@@ -18,12 +18,12 @@ type Offer struct {
 	EvenShare float64
 }
 
-// evenKWh is the even yearly energy.
-func (o *Offer) evenKWh() float64 {
+// evenOf is the even yearly energy of a first year's.
+func (o *Offer) evenOf(yearlyKWh float64) float64 {
 	if o.EvenShare == 0 {
-		return o.YearlyKWh()
+		return yearlyKWh
 	}
-	return o.EvenShare * o.YearlyKWh()
+	return o.EvenShare * yearlyKWh
 }
 
 // YearlyKWh is the sum of the months.
@@ -35,20 +35,20 @@ func (o *Offer) YearlyKWh() float64 {
 	return sum
 }
 
-func (o *Offer) validate(field string, steps int) error {
+func (o *Offer) validate(steps int) *Fault {
 	if !(o.YearlyCost > 0) || math.IsInf(o.YearlyCost, 1) {
-		return fault(field+".yearly_cost", "must be a number above 0, not %g", o.YearlyCost)
+		return fault("yearly_cost", "must be a number above 0, not %g", o.YearlyCost)
 	}
 	if !(o.EvenShare >= 0) || math.IsInf(o.EvenShare, 1) {
-		return fault(field+".even_share", "must be a number above 0, or 0 for a whole one, not %g", o.EvenShare)
+		return fault("even_share", "must be a number above 0, or 0 for a whole one, not %g", o.EvenShare)
 	}
 	for m, v := range o.MonthlyKWh {
 		if !(v >= 0) || math.IsInf(v, 1) {
-			return fault(fmt.Sprintf("%s.monthly_kwh[%d]", field, m), "must be a number from 0, not %g", v)
+			return fault(fmt.Sprintf("monthly_kwh[%d]", m), "must be a number from 0, not %g", v)
 		}
 	}
 	if steps > 0 && len(o.PowerW) != steps {
-		return fault(field+".power_w", "has %d steps where the load has %d", len(o.PowerW), steps)
+		return fault("power_w", "has %d steps where the load has %d", len(o.PowerW), steps)
 	}
 	return nil
 }
@@ -85,13 +85,13 @@ func (o *Options) validate(budget float64, wind []Offer, solar *Offer) error {
 		}
 	}
 	for i := range wind {
-		if err := wind[i].validate(fmt.Sprintf("wind[%d]", i), steps); err != nil {
-			return err
+		if f := wind[i].validate(steps); f != nil {
+			return f.in(fmt.Sprintf("wind[%d]", i))
 		}
 	}
 	if solar != nil {
-		if err := solar.validate("solar", steps); err != nil {
-			return err
+		if f := solar.validate(steps); f != nil {
+			return f.in("solar")
 		}
 	}
 	for i, s := range o.Shares {

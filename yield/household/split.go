@@ -16,7 +16,6 @@ type SplitRow struct {
 	WindKWh, SolarKWh   float64 // a year, the first
 	EvenKWh             float64 // of both, an even year over the life (Offer.EvenShare)
 	CostPerKWh          float64 // of all that is made over the life, the battery left out; NaN where nothing is made
-	MonthlyKWh          [12]float64
 	Evenness            float64 // of the months: their coefficient of variation, 0 for even; NaN where nothing is made
 	// The rest is NaN without hourly data.
 	UnmetShare, SpilledShare, SelfUsedShare float64
@@ -43,18 +42,16 @@ func Split(budgetPerYear float64, wind []Offer, solar *Offer, o Options) (SplitT
 		return SplitTable{}, err
 	}
 	if o.Shares == nil {
-		const steps = 20
-		for i := range steps + 1 {
-			o.Shares = append(o.Shares, float64(i)/steps)
-		}
+		o.Shares = twentieths[:]
 	}
-	s := splitter{budget: budgetPerYear, wind: wind, solar: solar, o: &o, runs: make([]prepared, max(1, len(wind)))}
+	s := splitter{budget: budgetPerYear, wind: wind, solar: solar, o: &o}
+	s.sumYears()
 	if err := s.prepare(); err != nil {
 		return SplitTable{}, err
 	}
 	t := SplitTable{Rows: make([]SplitRow, len(o.Shares)), Warnings: s.warnings()}
 	for i, share := range o.Shares {
-		t.Rows[i] = s.row(share)
+		s.row(&t.Rows[i], share)
 		// Shares between two whole machines buy the same.
 		if i > 0 && t.Rows[i].sameAs(&t.Rows[i-1]) {
 			t.Rows[i] = t.Rows[i-1]
@@ -68,6 +65,14 @@ func Split(budgetPerYear float64, wind []Offer, solar *Offer, o Options) (SplitT
 	t.LeastUnmet = lowest(t.Rows, func(r *SplitRow) float64 { return r.UnmetShare })
 	return t, nil
 }
+
+// twentieths are the shares where none are asked for.
+var twentieths = func() (shares [21]float64) {
+	for i := range shares {
+		shares[i] = float64(i) / (float64(len(shares)) - 1)
+	}
+	return shares
+}()
 
 func (r *SplitRow) sameAs(q *SplitRow) bool {
 	return r.Wind == q.Wind && r.Machines == q.Machines && r.SolarUnits == q.SolarUnits
@@ -90,7 +95,20 @@ type splitter struct {
 	wind   []Offer
 	solar  *Offer
 	o      *Options
-	runs   []prepared // of each wind offer, or one without wind; only with a home
+	// The sum of each wind offer's months, and of the array's.
+	windKWh  []float64
+	solarKWh float64
+	runs     []prepared // of each wind offer, or one without wind; only with a home
+}
+
+func (s *splitter) sumYears() {
+	s.windKWh = make([]float64, len(s.wind))
+	for i := range s.wind {
+		s.windKWh[i] = s.wind[i].YearlyKWh()
+	}
+	if s.solar != nil {
+		s.solarKWh = s.solar.YearlyKWh()
+	}
 }
 
 // prepare looks the hourly rows through once.
@@ -98,6 +116,7 @@ func (s *splitter) prepare() error {
 	if s.o.Home == nil {
 		return nil
 	}
+	s.runs = make([]prepared, max(1, len(s.wind)))
 	for i := range s.runs {
 		in := *s.o.Home
 		if i < len(s.wind) {
@@ -141,7 +160,7 @@ func (s *splitter) machines(money float64) (offer int, n float64) {
 			// A budget that pays a machine to the last cent must not fail by rounding.
 			count = math.Min(math.Floor(count*(1+1e-12)), float64(max(s.o.MaxMachines, 1)))
 		}
-		if kWh := count * w.YearlyKWh(); kWh > most {
+		if kWh := count * s.windKWh[i]; kWh > most {
 			offer, n, most = i, count, kWh
 		}
 	}
@@ -149,33 +168,33 @@ func (s *splitter) machines(money float64) (offer int, n float64) {
 }
 
 // row buys for one share of the budget.
-func (s *splitter) row(share float64) SplitRow {
+func (s *splitter) row(r *SplitRow, share float64) {
 	nan := math.NaN()
-	r := SplitRow{WindShare: share, UnmetShare: nan, SpilledShare: nan, SelfUsedShare: nan, CostPerUsedKWh: nan, Cycles: nan}
+	*r = SplitRow{WindShare: share, UnmetShare: nan, SpilledShare: nan, SelfUsedShare: nan, CostPerUsedKWh: nan, Cycles: nan}
 	r.Wind, r.Machines = s.machines(share * s.budget)
+	var months [12]float64
 	if r.Wind >= 0 {
 		w := &s.wind[r.Wind]
-		r.WindCost, r.WindKWh = r.Machines*w.YearlyCost, r.Machines*w.YearlyKWh()
-		r.EvenKWh = r.Machines * w.evenKWh()
+		r.WindCost, r.WindKWh = r.Machines*w.YearlyCost, r.Machines*s.windKWh[r.Wind]
+		r.EvenKWh = r.Machines * w.evenOf(s.windKWh[r.Wind])
 		for m, v := range w.MonthlyKWh {
-			r.MonthlyKWh[m] += r.Machines * v
+			months[m] += r.Machines * v
 		}
 	}
 	if s.solar != nil {
 		r.SolarCost = math.Max(0, s.budget-r.WindCost)
 		r.SolarUnits = r.SolarCost / s.solar.YearlyCost
-		r.SolarKWh = r.SolarUnits * s.solar.YearlyKWh()
-		r.EvenKWh += r.SolarUnits * s.solar.evenKWh()
+		r.SolarKWh = r.SolarUnits * s.solarKWh
+		r.EvenKWh += r.SolarUnits * s.solar.evenOf(s.solarKWh)
 		for m, v := range s.solar.MonthlyKWh {
-			r.MonthlyKWh[m] += r.SolarUnits * v
+			months[m] += r.SolarUnits * v
 		}
 	}
-	r.Evenness = Evenness(r.MonthlyKWh)
+	r.Evenness = Evenness(months)
 	r.CostPerKWh = nan
 	if r.EvenKWh > 0 {
 		r.CostPerKWh = (r.WindCost + r.SolarCost) / r.EvenKWh
 	}
-	return r
 }
 
 // live runs the home with what a row bought.

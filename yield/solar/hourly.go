@@ -51,8 +51,7 @@ func along(s *resource.Series, site Site, p Plane, best bool, a Array, steps *St
 		x := &r.samples[i]
 		x.hours *= factor[x.month][r.hours[i]]
 	}
-	sum := yearSum{array: &a, samples: r.samples}
-	sum.prepare()
+	sum := yearSum{array: &a, glass: a.glass(), samples: r.samples}
 	y := sum.yield(p, best, BasisRecord)
 	y.Warnings = r.warnings(missing)
 	if steps != nil {

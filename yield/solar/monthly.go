@@ -130,8 +130,7 @@ func fromDays(c *place, days *[12]day, site Site, p Plane, best bool, a *Array, 
 			samples[i].month = m
 		}
 	}
-	sum := yearSum{array: a, samples: samples}
-	sum.prepare()
+	sum := yearSum{array: a, glass: a.glass(), samples: samples}
 	return sum.yield(p, best, basis)
 }
 

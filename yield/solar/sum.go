@@ -15,22 +15,38 @@ type sample struct {
 // transmissionSteps is fine enough that a straight line between steps is within 1e-4 of the beam.
 const transmissionSteps = 256
 
+// glass holds, from cos θ = i/transmissionSteps on, cos θ times the transmission of the beam and its rise to the next step.
+type glass [transmissionSteps + 1]struct{ through, rise float64 }
+
+// newGlass is BeamTransmission along equal steps, where its exponential is a geometric row.
+func newGlass(angularLoss float64) *glass {
+	const step = 1.0 / transmissionSteps
+	ratio, norm := math.Exp(-step/angularLoss), -math.Expm1(-1/angularLoss)
+	g := new(glass)
+	e, through := 1.0, 0.0
+	for i := range g {
+		e *= ratio
+		next := float64(i+1) * step * (1 - e) / norm
+		g[i].through, g[i].rise = through, next-through
+		through = next
+	}
+	return g
+}
+
+var plainGlass = newGlass(DefaultAngularLoss)
+
+func (a *Array) glass() *glass {
+	if a.AngularLoss == DefaultAngularLoss {
+		return plainGlass
+	}
+	return newGlass(a.AngularLoss)
+}
+
 // yearSum adds samples up on a tilted plane. It holds what does not change with the tilt.
 type yearSum struct {
 	array   *Array
+	glass   *glass
 	samples []sample
-	// through[i] is cos θ times the transmission of the beam at cos θ = i/transmissionSteps.
-	through [transmissionSteps + 2]float64
-}
-
-// prepare fills the table of transmission: BeamTransmission along equal steps, where its exponential is a geometric row.
-func (y *yearSum) prepare() {
-	const step = 1.0 / transmissionSteps
-	ratio, norm := math.Exp(-step/y.array.AngularLoss), -math.Expm1(-1/y.array.AngularLoss)
-	for i, e := 0, 1.0; i < len(y.through); i++ {
-		y.through[i] = float64(i) * step * (1 - e) / norm
-		e *= ratio
-	}
 }
 
 // warm sets the power per irradiance of a sample from its air and wind: PowerFactor of CellTemperature, as a line in G.
@@ -59,8 +75,8 @@ func (y *yearSum) power(s *sample, f *factors) float64 {
 	g := s.parts.Dome*f.dome + s.parts.Horizon*f.horizon + s.ground*f.ground
 	if c := (s.up*f.cosB + s.ahead*f.sinB) * transmissionSteps; c > 0 {
 		i := int(c) // cos θ is 1 at most, but for rounding: the table has one step to spare
-		low := y.through[i]
-		g += s.parts.Beam * (low + (c-float64(i))*(y.through[i+1]-low))
+		t := &y.glass[i]
+		g += s.parts.Beam * (t.through + (c-float64(i))*t.rise)
 	}
 	p := g * (s.k0 + s.k1*g)
 	if p < 0 {

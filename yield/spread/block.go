@@ -2,7 +2,7 @@ package spread
 
 import "math"
 
-// scratch is one block's working room.
+// scratch is the working room of one block after another.
 type scratch struct {
 	years                        [][][]float64 // source, year, draw; nil for sources drawn once
 	steady, gain, speed, kWh     []float64
@@ -12,8 +12,7 @@ type scratch struct {
 }
 
 // block draws one net and sends it through everything.
-func (d *draw) block(b int) {
-	w := d.room()
+func (d *draw) block(b int, w *scratch) {
 	t := &d.tallies[b]
 	heights := len(d.heights)
 	counts := make([]int, 4*heights)
@@ -43,11 +42,14 @@ func (d *draw) room() *scratch {
 		*c = next()
 	}
 	for i := range d.sources {
-		if s := &d.sources[i]; s.EveryYear {
-			w.years[i] = make([][]float64, d.yearsOf(s))
-			for y := 1; y < len(w.years[i]); y++ {
-				w.years[i][y] = make([]float64, n)
-			}
+		s := &d.sources[i]
+		if !s.EveryYear {
+			continue
+		}
+		w.years[i] = make([][]float64, d.yearsOf(s)) // the first is in the draw's own scores
+		room := make([]float64, (len(w.years[i])-1)*n)
+		for y := 1; y < len(w.years[i]); y++ {
+			w.years[i][y] = room[(y-1)*n : y*n : y*n]
 		}
 	}
 	return w

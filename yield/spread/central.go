@@ -5,12 +5,9 @@ import "math"
 // central are the outputs of a height with one source at a score and all others at their centre (−1 for all).
 func (d *draw) central(h, source int, score float64) (out [outputs]float64) {
 	m := &d.model.Heights[h]
-	factors := map[Kind]float64{}
+	capital, upkeep, costs, price := 1.0, 1.0, 1.0, 1.0
 	yearSpeed, yearEnergyFactor := 1.0, 1.0 // of one year, and as a mean of the life
 	lifeSpeed, lifeEnergyFactor := 1.0, 1.0
-	for _, k := range Kinds() {
-		factors[k] = 1
-	}
 	if source >= 0 {
 		s := &d.sources[source]
 		standard := s.at(h)
@@ -24,8 +21,15 @@ func (d *draw) central(h, source int, score float64) (out [outputs]float64) {
 			yearSpeed, lifeSpeed = year, life
 		case WindEnergy:
 			yearEnergyFactor, lifeEnergyFactor = year, life
-		default:
-			factors[s.Kind] = year
+		case Capital:
+			capital = year
+		case Upkeep:
+			upkeep = year
+		case Costs:
+			costs = year
+		case Price:
+			price = year
+		case SolarEnergy, SolarCost: // the array's
 		}
 	}
 	mean, even := 0.0, 0.0
@@ -33,12 +37,12 @@ func (d *draw) central(h, source int, score float64) (out [outputs]float64) {
 		mean += d.mean[y]
 		even += d.even[y]
 	}
-	cost := (m.CapitalPerYear*factors[Capital] + (m.ReplacementsPerYear+m.UpkeepPerYear)*factors[Upkeep]) * factors[Costs]
+	cost := (m.CapitalPerYear*capital + (m.ReplacementsPerYear+m.UpkeepPerYear)*upkeep) * costs
 	life := m.Energy.At(lifeSpeed) * m.NetShare * lifeEnergyFactor
 	out[yearEnergy] = m.Energy.At(yearSpeed) * m.NetShare * yearEnergyFactor
 	out[lifeEnergy] = life * mean
 	out[yearCost], out[lifeCost] = per(cost, out[yearEnergy]), per(cost, life*even)
-	out[netValue] = (life*even*d.model.Price*factors[Price] - cost) * d.present
+	out[netValue] = (life*even*d.model.Price*price - cost) * d.present
 	return out
 }
 

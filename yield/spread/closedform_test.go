@@ -192,7 +192,7 @@ func TestAdditiveModelsOfJCGM101(t *testing.T) {
 					sum[k] += x
 				}
 			}
-			s := spreadOf(sum, r.Draws/r.Blocks, true)
+			s := spreadOf(new(sorter), sum, r.Draws/r.Blocks, true)
 			symmetric += (s.Symmetric.High - s.Symmetric.Low) / 2 / seeds
 			narrow += (s.Shortest.High - s.Shortest.Low) / 2 / seeds
 			u += s.SD.Value / seeds

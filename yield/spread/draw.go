@@ -59,7 +59,10 @@ func Draw(m Model, sources []Source, o Options) (Result, error) {
 		return Result{}, err
 	}
 	d := newDraw(&m, sources, &o)
-	d.each(d.blocks, func(b int) { d.block(b) })
+	d.each(d.blocks, func() func(int) {
+		w := d.room()
+		return func(b int) { d.block(b, w) }
+	})
 	return d.result(o.Keep), nil
 }
 
@@ -134,10 +137,11 @@ func (d *draw) yearsOf(s *Source) int {
 	return d.years
 }
 
-// each runs f for 0 to n−1 on the workers.
-func (d *draw) each(n int, f func(i int)) {
+// each does 0 to n−1 on the workers, each of which has room of its own in what worker makes.
+func (d *draw) each(n int, worker func() func(i int)) {
 	workers := min(d.workers, n)
 	if workers <= 1 {
+		f := worker()
 		for i := range n {
 			f(i)
 		}
@@ -147,6 +151,7 @@ func (d *draw) each(n int, f func(i int)) {
 	var wg sync.WaitGroup
 	for range workers {
 		wg.Go(func() {
+			f := worker()
 			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
 				f(i)
 			}

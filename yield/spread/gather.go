@@ -9,15 +9,17 @@ func (d *draw) result(keep bool) Result {
 	r := Result{Seed: d.seed, Draws: d.blocks * d.size, Blocks: d.blocks, Heights: make([]Height, len(d.heights))}
 	explained := d.explained()
 	spreads := make([][outputs]Spread, len(d.heights)+1)
-	d.each(len(spreads)*outputs, func(task int) {
-		h, k := task/outputs, task%outputs
-		if h == len(d.heights) {
-			if k != netValue {
-				spreads[h][k] = d.spread(d.solar[k], k, explained[h][k], d.solarCentral(k))
+	d.each(len(spreads)*outputs, func() func(int) {
+		var by sorter
+		return func(task int) {
+			h, k := task/outputs, task%outputs
+			switch {
+			case h < len(d.heights):
+				spreads[h][k] = d.spread(&by, d.heights[h][k], k, explained[h][k], d.central(h, -1, 0)[k])
+			case k != netValue:
+				spreads[h][k] = d.spread(&by, d.solar[k], k, explained[h][k], d.solarCentral(k))
 			}
-			return
 		}
-		spreads[h][k] = d.spread(d.heights[h][k], k, explained[h][k], d.central(h, -1, 0)[k])
 	})
 	for h := range r.Heights {
 		d.tell(&r.Heights[h], h, spreads[h])
@@ -25,7 +27,7 @@ func (d *draw) result(keep bool) Result {
 	s := &spreads[len(d.heights)]
 	r.Solar.Year = Period{s[yearEnergy], unknown(), s[yearCost]}
 	r.Solar.Life = Period{s[lifeEnergy], unknown(), s[lifeCost]}
-	r.Price = spreadOf(d.price, d.size, false)
+	r.Price = spreadOf(new(sorter), d.price, d.size, false)
 	r.Price.Central = d.model.Price
 	beyond, looked, clipped, factors := 0, 0, 0, 0
 	for i := range d.tallies {
@@ -40,8 +42,8 @@ func (d *draw) result(keep bool) Result {
 	return r
 }
 
-func (d *draw) spread(values []float64, output int, explained []float64, central float64) Spread {
-	s := spreadOf(values, d.size, output != yearCost && output != lifeCost)
+func (d *draw) spread(by *sorter, values []float64, output int, explained []float64, central float64) Spread {
+	s := spreadOf(by, values, d.size, output != yearCost && output != lifeCost)
 	s.Central = central
 	if known(values) {
 		d.share(&s, explained)

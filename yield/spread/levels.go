@@ -54,20 +54,16 @@ func moments(values []float64) (mean, sd float64) {
 var exceedance = [5]float64{0.50, 0.75, 0.90, 0.95, 0.99}
 
 // spreadOf is the distribution of values drawn in blocks of a size. exceeded is for outputs of which more is better.
-func spreadOf(values []float64, size int, exceeded bool) Spread {
+func spreadOf(by *sorter, values []float64, size int, exceeded bool) Spread {
 	if math.IsNaN(values[0]) {
 		return unknown()
 	}
 	blocks := len(values) / size
-	parts := slices.Clone(values)
-	var by sorter
+	sorted, parts := by.sort(values, size)
 	means, sds := make([]float64, blocks), make([]float64, blocks)
 	for b := range blocks {
-		part := parts[b*size : (b+1)*size]
-		by.sort(part)
-		means[b], sds[b] = moments(part)
+		means[b], sds[b] = moments(parts[b*size : (b+1)*size])
 	}
-	sorted := mergeRuns(parts, size)
 	var s Spread
 	for i, to := range []*Level{&s.P50, &s.P75, &s.P90, &s.P95, &s.P99} {
 		p := exceedance[i]
@@ -111,28 +107,6 @@ func quantileError(parts, sorted []float64, size int, p, value float64) float64 
 func scatter(values []float64) float64 {
 	_, sd := moments(values)
 	return sd / math.Sqrt(float64(len(values)-1))
-}
-
-// mergeRuns merges sorted runs of a length into one sorted slice, and leaves the runs as they are.
-func mergeRuns(runs []float64, run int) []float64 {
-	n := len(runs)
-	values, spare := runs, make([]float64, n)
-	other := make([]float64, n)
-	for ; run < n; run *= 2 {
-		for from := 0; from < n; from += 2 * run {
-			middle, to := min(from+run, n), min(from+2*run, n)
-			a, b, out := values[from:middle], values[middle:to], other[from:to]
-			for k := range out {
-				if len(b) == 0 || len(a) > 0 && a[0] <= b[0] {
-					out[k], a = a[0], a[1:]
-				} else {
-					out[k], b = b[0], b[1:]
-				}
-			}
-		}
-		values, other, spare = other, spare, other
-	}
-	return values
 }
 
 // unknown is the spread of what is not known.

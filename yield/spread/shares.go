@@ -61,13 +61,13 @@ func project(x []float64, values [][]float64) []float64 {
 			p1[i], p2[i], p3[i] = q.at(v)
 		}
 		for k, v := range values {
-			s := sums[k]
+			s1, s2, s3 := sums[k][0], sums[k][1], sums[k][2] // apart, so that they stay in registers
 			for i, y := range v[from : from+len(part)] {
-				s[0] += y * p1[i]
-				s[1] += y * p2[i]
-				s[2] += y * p3[i]
+				s1 += y * p1[i]
+				s2 += y * p2[i]
+				s3 += y * p3[i]
 			}
-			sums[k] = s
+			sums[k] = [degrees]float64{s1, s2, s3}
 		}
 	}
 	for k, s := range sums {
@@ -105,13 +105,7 @@ func (d *draw) explained() [][outputs][]float64 {
 			out[h][k] = make([]float64, len(d.sources))
 		}
 	}
-	// Two tasks a source: what one year brings and what the life brings lean on different scores.
-	d.each(2*len(d.sources), func(task int) {
-		i, x := task/2, d.scores[task/2]
-		kinds := []int{yearEnergy, yearCost}
-		if task%2 == 1 {
-			x, kinds = d.lifeScores[i], []int{lifeEnergy, lifeCost, netValue}
-		}
+	explain := func(i int, x []float64, kinds ...int) {
 		var values [][]float64
 		var places []*float64
 		for h := range all {
@@ -127,7 +121,17 @@ func (d *draw) explained() [][outputs][]float64 {
 		for j, v := range project(x, values) {
 			*places[j] = v
 		}
-	})
+	}
+	source := func(i int) {
+		year, life := d.scores[i], d.lifeScores[i]
+		if &year[0] == &life[0] {
+			explain(i, year, yearEnergy, yearCost, lifeEnergy, lifeCost, netValue)
+			return
+		}
+		explain(i, year, yearEnergy, yearCost)
+		explain(i, life, lifeEnergy, lifeCost, netValue)
+	}
+	d.each(len(d.sources), func() func(int) { return source })
 	return out
 }
 
