@@ -2,7 +2,9 @@ package document
 
 import (
 	"bytes"
+	"encoding/binary"
 	"encoding/json"
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"reflect"
@@ -164,4 +166,19 @@ func BenchmarkAnswer(b *testing.B) {
 			}
 		}
 	})
+}
+
+func TestEightDigits(t *testing.T) {
+	check := func(n uint64) {
+		var text [8]byte
+		binary.LittleEndian.PutUint64(text[:], eightDigits(n)|'0'*0x0101010101010101)
+		if want := fmt.Sprintf("%08d", n); string(text[:]) != want {
+			t.Fatalf("%s instead of %s", text, want)
+		}
+	}
+	for n := range uint64(20_000) {
+		check(n)
+		check(n * 5000)
+		check(99_999_999 - n)
+	}
 }

@@ -1,7 +1,9 @@
 package document
 
 import (
+	"encoding/binary"
 	"math"
+	"math/bits"
 	"slices"
 	"strconv"
 )
@@ -68,8 +70,8 @@ func appendFloat(b []byte, f float64) []byte {
 	}
 	a := math.Abs(f)
 	// A decimal of so few digits that reads back the same is the shortest, for no two of them are the same float64.
-	if n, d, ok := scaled(a); ok && float64(n)/tens[d] == a {
-		return appendDecimal(b, f < 0, a, n, d)
+	if n, d, ok := scaled(a); ok && float64(n)/tens[d] == a && n < 1e10 {
+		return appendDecimal(b, f < 0, n, d)
 	}
 	if f-f != 0 {
 		panic("document: a number that is not finite")
@@ -86,31 +88,47 @@ func appendFloat(b []byte, f float64) []byte {
 	return strconv.AppendFloat(b, f, 'f', -1, 64)
 }
 
-// appendDecimal writes n / 10^d, the decimal of a, without trailing zeros; it is no whole number.
-func appendDecimal(b []byte, negative bool, a float64, n int64, d int) []byte {
+// appendDecimal writes n / 10^d without trailing zeros. It is no whole number, and n has all ten digits: scaled gives it no fewer, and
+// one more only for a power of ten or next to one, which is whole or written another way.
+func appendDecimal(b []byte, negative bool, n int64, d int) []byte {
 	if negative {
 		b = append(b, '-')
 	}
-	// The decimal is so much further from the next whole number than a is from the decimal that both have the same one below.
-	whole := int64(a)
-	b = append(strconv.AppendInt(b, whole, 10), '.')
-	b = slices.Grow(b, d)
-	b = b[:len(b)+d]
-	at, rest := len(b), uint64(n-whole*int64(tens[d]))
-	for ; d >= 2; d -= 2 {
-		left := rest / 100
-		two := 2 * (rest - 100*left)
-		at -= 2
-		b[at], b[at+1] = twoDigits[two], twoDigits[two+1]
-		rest = left
+	b = slices.Grow(b, 32)
+	from := len(b)
+	b = b[:from+32]
+	p := b[from:]
+	high := 2 * (n / 1e8)
+	low := eightDigits(uint64(n % 1e8))
+	zeros := bits.LeadingZeros64(low) / 8 // at the end, for the first digit is the lowest byte
+	if low == 0 && twoDigits[high+1] == '0' {
+		zeros++
 	}
-	if d == 1 {
-		b[at-1] = byte('0' + rest)
+	low |= '0' * 0x0101010101010101
+	at, whole := 0, digits-d
+	if whole <= 0 { // 0.00ddd
+		at = 2 - whole
+		copy(p, "0.00000")
 	}
-	for b[len(b)-1] == '0' {
-		b = b[:len(b)-1]
+	p[at], p[at+1] = twoDigits[high], twoDigits[high+1]
+	binary.LittleEndian.PutUint64(p[at+2:], low)
+	if whole > 0 {
+		copy(p[whole+1:digits+1], p[whole:digits])
+		p[whole] = '.'
+		at = 1
 	}
-	return b
+	return b[:from+at+digits-zeros]
+}
+
+// eightDigits are the decimal digits of a number below 1e8, the first in the lowest byte: split in two by 10 000, both by 100 at once,
+// all four by 10 at once. Dividing is multiplying and shifting, exact for so small numbers.
+func eightDigits(n uint64) uint64 {
+	high := n / 10_000
+	x := high | (n-10_000*high)<<32
+	hundreds := x * 10486 >> 20 & 0x7f_0000007f
+	x = hundreds | (x-100*hundreds)<<16
+	tens := x * 103 >> 10 & 0xf_000f_000f_000f
+	return tens | (x-10*tens)<<8
 }
 
 const twoDigits = "00010203040506070809101112131415161718192021222324252627282930313233343536373839404142434445464748495051525354555657585960616263646566676869707172737475767778798081828384858687888990919293949596979899"
