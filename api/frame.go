@@ -31,13 +31,10 @@ func newRequestIDs() *requestIDs {
 
 func (r *requestIDs) next() string { return r.start + strconv.FormatUint(r.count.Add(1), 36) }
 
-const (
-	requestIDHeader = "X-Request-Id"
-	requestIDKey    = "mastworth/request-id"
-)
+const requestIDHeader = "X-Request-Id"
 
-// requestID is the id the frame gave a request.
-func requestID(c *gin.Context) string { return c.GetString(requestIDKey) }
+// requestID is the id the frame gave a request, which stands in its answer.
+func requestID(c *gin.Context) string { return c.Writer.Header().Get(requestIDHeader) }
 
 // requestContext is the context of the request alone. Every handler begins with it: the *gin.Context that the generated server
 // passes is used again for another request as soon as this one is answered, while what was started with it, such as a
@@ -62,7 +59,6 @@ var (
 // came of it, without the query or any place.
 func (s *service) frame(c *gin.Context) {
 	id := s.ids.next()
-	c.Set(requestIDKey, id)
 	h := c.Writer.Header()
 	h[requestIDHeader] = []string{id}
 	h["X-Content-Type-Options"] = noSniff

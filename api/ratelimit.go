@@ -27,11 +27,11 @@ func newLimits(perSecond float64) *limits {
 	return &limits{perSecond: perSecond, callers: map[string]*callerRate{}}
 }
 
+// any reports whether there are limits.
+func (l *limits) any() bool { return l.perSecond != 0 }
+
 // allow reports whether a caller may make a request now, and counts it.
 func (l *limits) allow(caller string, now time.Time) bool {
-	if l.perSecond == 0 {
-		return true
-	}
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	c, known := l.callers[caller]
