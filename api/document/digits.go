@@ -15,20 +15,37 @@ const digits = 10
 // tens are the powers of ten that a float64 holds exactly.
 var tens = [...]float64{1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16, 1e17, 1e18, 1e19, 1e20, 1e21, 1e22}
 
+// magnitude is what the numbers of one binary exponent have in common: so many decimals make the number of significant digits, one
+// fewer from next on, the power of ten among them.
+type magnitude struct {
+	decimals int
+	next     float64
+}
+
+// magnitudes are those from 2^-20 on, as 1e-6 is, to below 2^30. To look one up takes no branch that is hard to foresee.
+var magnitudes = func() (m [64]magnitude) {
+	for i := range m {
+		lowest := math.Ldexp(1, i-20)
+		power := int(math.Floor(math.Log10(lowest)))
+		next, err := strconv.ParseFloat("1e"+strconv.Itoa(power+1), 64)
+		if err != nil {
+			panic("document: a power of ten cannot be read")
+		}
+		m[i] = magnitude{digits - 1 - power, next}
+	}
+	return m
+}()
+
 // scaled is the whole number n and the count of decimals d with a ≈ n / 10^d to the number of significant digits. ok is false
 // outside [1e-6, 1e9), where it is not so simple.
 func scaled(a float64) (n int64, d int, ok bool) {
 	if !(a >= 1e-6 && a < 1e9) {
 		return 0, 0, false
 	}
-	d = digits
-	if a >= 1 {
-		for d--; a >= tens[digits-d]; d-- { // one digit fewer behind the point for each before it
-		}
-	} else {
-		for d < digits+5 && a*tens[d-digits+1] < 1 { // one more for each zero behind it
-			d++
-		}
+	m := &magnitudes[(math.Float64bits(a)>>52-1003)%64]
+	d = m.decimals
+	if a >= m.next {
+		d--
 	}
 	return int64(a*tens[d] + 0.5), d, true
 }
