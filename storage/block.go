@@ -31,11 +31,12 @@ func EncodeBlocks(s *resource.Series) iter.Seq2[Block, error] {
 			return
 		}
 		e := newEncoder(newLayout(s.Channels, false))
+		usual := 0 // length of the block before: months are much alike
 		for from := 0; from < s.Len(); {
 			month := time.Unix(s.Times[from], 0).UTC().Format("2006-01")
 			to := from + monthEnd(s.Times[from:])
-			var b bytes.Buffer
-			if err := e.write(&b, s, from, to); err != nil {
+			b := bytes.NewBuffer(make([]byte, 0, usual+usual/8))
+			if err := e.write(b, s, from, to); err != nil {
 				emit(Block{}, fmt.Errorf("storage: encoding %s: %w", month, err))
 				return
 			}
@@ -43,7 +44,7 @@ func EncodeBlocks(s *resource.Series) iter.Seq2[Block, error] {
 			if !emit(Block{Month: month, Rows: int64(to - from), Checksum: hex.EncodeToString(sum[:]), Data: b.Bytes()}, nil) {
 				return
 			}
-			from = to
+			from, usual = to, b.Len()
 		}
 	}
 }
@@ -89,9 +90,9 @@ func newEncoder(l layout) *encoder {
 }
 
 func newWriter(w io.Writer, l layout) *parquet.GenericWriter[any] {
-	options := []parquet.WriterOption{l.schema, parquet.CreatedBy(createdBy, "", "")}
+	// Nobody looks for a value in a block by its bounds, and finding them costs as much as writing.
+	options := []parquet.WriterOption{l.schema, parquet.CreatedBy(createdBy, "", ""), parquet.DataPageStatistics(false)}
 	for _, path := range l.schema.Columns() {
-		// Nobody looks for a value in a block by its bounds, and finding them costs as much as writing.
 		options = append(options, parquet.SkipPageBounds(path...))
 	}
 	return parquet.NewGenericWriter[any](w, options...)
