@@ -142,9 +142,9 @@ func (x *Extreme) maxima(s *resource.Series, channel int) ([]Maximum, error) {
 		years = float64(len(storms)) / perYear
 	}
 	if years < fewestStormYears*(1-0.01) || len(storms) < fewestStorms { // a leap day more or less
-		return nil, fmt.Errorf("%w: usable speeds cover %.1f years with %d storms, and %d calendar years are %.0f %% complete; needed are "+
+		return nil, fmt.Errorf("%w: usable speeds cover %.1f years with %d storms (calendar years at least %.0f %% complete: %d); needed are "+
 			"%d years with %d storms, or better %d complete calendar years. Take a neighbouring station's long record", ErrTooShort,
-			years, len(storms), len(annual), 100*FewestOfYear, fewestStormYears, fewestStorms, fewestYears)
+			years, len(storms), 100*FewestOfYear, len(annual), fewestStormYears, fewestStorms, fewestYears)
 	}
 	x.Basis, x.Maxima, x.Years = StormBasis, len(storms), years
 	return storms, nil
