@@ -194,7 +194,7 @@ func TestFiftyYearRefusals(t *testing.T) {
 	}{
 		"constant": {constant, ErrConstant, "9 of 4"}, "missing": {missing, ErrTooShort, "0.0 years"}, "empty": {empty, ErrTooShort, "4 years"},
 		"typical": {typical, ErrTypicalYear, "real years"}, "vane": {vane, resource.ErrNotSpeed, "direction"},
-		"short": {parent(3, 1), ErrTooShort, "cover 3.0 years with 30 storms, and 3 calendar years"},
+		"short": {parent(3, 1), ErrTooShort, "cover 3.0 years with 30 storms (calendar years at least 80 % complete: 3)"},
 	} {
 		if _, err := FiftyYear(c.s, 0, Options{}); !errors.Is(err, c.want) || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v", name, err)
