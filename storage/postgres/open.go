@@ -48,6 +48,7 @@ func Open(ctx context.Context, url string) (*Store, error) {
 		pool.Close()
 		return nil, fmt.Errorf("postgres: %w", mapped(ctx, err))
 	}
+	plainBlocks(ctx, pool)
 	return &Store{pool: pool}, nil
 }
 

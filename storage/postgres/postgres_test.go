@@ -51,6 +51,44 @@ func TestStartingTogether(t *testing.T) {
 	wg.Wait()
 }
 
+// Blocks are kept as they come; where that cannot be told to the server now, the store opens all the same.
+func TestPlainBlocks(t *testing.T) {
+	url := postgrestest.Database(t)
+	s := open(t, url)
+	ctx := context.Background()
+	kept := func() (how string) {
+		if err := s.pool.QueryRow(ctx, `SELECT attstorage::text FROM pg_attribute WHERE attrelid = 'blocks'::regclass AND attname = 'data'`).
+			Scan(&how); err != nil {
+			t.Fatal(err)
+		}
+		return how
+	}
+	if how := kept(); how != "e" {
+		t.Errorf("a new database keeps blocks %q", how)
+	}
+	if _, err := s.pool.Exec(ctx, "ALTER TABLE blocks ALTER COLUMN data SET STORAGE EXTENDED"); err != nil {
+		t.Fatal(err)
+	}
+	reader, err := s.pool.Begin(ctx)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := reader.Exec(ctx, "LOCK TABLE blocks IN ACCESS SHARE MODE"); err != nil {
+		t.Fatal(err)
+	}
+	open(t, url)
+	if how := kept(); how != "x" {
+		t.Errorf("a table in use was altered to keep blocks %q", how)
+	}
+	if err := reader.Rollback(ctx); err != nil {
+		t.Fatal(err)
+	}
+	open(t, url)
+	if how := kept(); how != "e" {
+		t.Errorf("an old database keeps blocks %q", how)
+	}
+}
+
 func TestNoServer(t *testing.T) {
 	for _, url := range []string{"postgres://nobody@127.0.0.1:1/none?connect_timeout=2", "postgres://%zz"} {
 		if _, err := Open(context.Background(), url); err == nil {
