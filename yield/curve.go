@@ -80,9 +80,8 @@ func newCurve(points []Point, logs []float64, density float64) *Curve {
 	n := len(points)
 	room := make([]float64, 2*n-1)
 	c := &Curve{points: points, density: density, logs: logs, slopes: room[: n-1 : n-1], sums: room[n-1:]}
-	for i, p := range points[1:] {
-		i++
-		before := points[i-1]
+	for i := 1; i < n; i++ {
+		before, p := points[i-1], points[i]
 		width := p.SpeedMS - before.SpeedMS
 		c.slopes[i-1] = (p.PowerW - before.PowerW) / width
 		c.sums[i] = c.sums[i-1] + width*(p.PowerW+before.PowerW)/2

@@ -132,6 +132,14 @@ func examineStore(ctx context.Context, cfg *config, store storage.Store, say fun
 	if err := writableStore(ctx, store); err != nil {
 		say(false, "%v", err)
 	}
+	if pg, is := store.(interface {
+		PacksBlocks(ctx context.Context) (bool, error)
+	}); is {
+		if packs, err := pg.PacksBlocks(ctx); err == nil && packs { // a database that cannot tell has no such thing
+			say(false, "the database compresses wind data once more, in vain, and imports take longer for it: let whoever owns its tables run "+
+				"ALTER TABLE blocks ALTER COLUMN data SET STORAGE EXTERNAL")
+		}
+	}
 	keys, err := store.Keys(ctx)
 	switch {
 	case err != nil:

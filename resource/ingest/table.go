@@ -21,10 +21,15 @@ func reserve[T any](rows int) chunks[T] {
 
 func (c *chunks[T]) add(v T) {
 	if len(c.last) == cap(c.last) {
-		c.full = append(c.full, c.last)
-		c.last = make([]T, 0, chunkRows)
+		c.grow()
 	}
 	c.last = append(c.last, v)
+}
+
+// grow begins a new chunk, the last being full.
+func (c *chunks[T]) grow() {
+	c.full = append(c.full, c.last)
+	c.last = make([]T, 0, chunkRows)
 }
 
 // parts lists what there is.
@@ -42,8 +47,7 @@ func (c *chunks[T]) addAll(other *chunks[T]) {
 	for part := range other.parts {
 		for len(part) > 0 {
 			if len(c.last) == cap(c.last) {
-				c.full = append(c.full, c.last)
-				c.last = make([]T, 0, chunkRows)
+				c.grow()
 			}
 			n := min(len(part), cap(c.last)-len(c.last))
 			c.last = append(c.last, part[:n]...)
