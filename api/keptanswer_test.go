@@ -34,16 +34,22 @@ func (c *countedStore) Site(ctx context.Context, id string) (storage.Site, error
 	return c.Store.Site(ctx, id)
 }
 
+// twoOverOne are two instances over one store, what the first asks of it counted, and a saved site with the request it is of.
+func twoOverOne(t *testing.T) (here, there *fixture, counted *countedStore, site string, request []byte) {
+	t.Helper()
+	store, _ := openStore(t)
+	counted = &countedStore{Store: store}
+	here = newFixture(t, func(o *Options) { o.Store = counted })
+	there = newFixture(t, func(o *Options) { o.Store = store })
+	request = exampleJSON(t, "MeanWind")
+	site = here.do(http.MethodPost, "/v1/sites", request, asJSON...).want(201).header.Get("Location")
+	return here, there, counted, site, request
+}
+
 // An answer at hand is given without reading it again, and never once somebody, in this instance or another over the same store, has
 // changed what it is of.
 func TestKeptAnswersOfTwoInstances(t *testing.T) {
-	store, _ := openStore(t)
-	counted := &countedStore{Store: store}
-	here := newFixture(t, func(o *Options) { o.Store = counted })
-	there := newFixture(t, func(o *Options) { o.Store = store })
-	jsonHeader := header{"Content-Type", "application/json"}
-	request := exampleJSON(t, "MeanWind")
-	site := here.do(http.MethodPost, "/v1/sites", request, jsonHeader).want(201).header.Get("Location")
+	here, there, counted, site, request := twoOverOne(t)
 
 	first := here.do(http.MethodGet, site+"/estimate", nil).want(200)
 	bodies, sites := counted.bodies.Load(), counted.sites.Load()
@@ -57,7 +63,7 @@ func TestKeptAnswersOfTwoInstances(t *testing.T) {
 	}
 
 	// What is shown of it is no part of the estimate, but a change all the same.
-	there.do(http.MethodPut, site+"/club", []byte(`{"public":true}`), jsonHeader).want(200)
+	there.do(http.MethodPut, site+"/club", []byte(`{"public":true}`), asJSON...).want(200)
 	if shown := here.do(http.MethodGet, site+"/estimate", nil).want(200); shown.header.Get("ETag") != first.header.Get("ETag") {
 		t.Error("showing a site changed its estimate")
 	}
@@ -65,7 +71,7 @@ func TestKeptAnswersOfTwoInstances(t *testing.T) {
 	for _, by := range []*fixture{there, here} {
 		before := here.do(http.MethodGet, site+"/estimate", nil).want(200).header.Get("ETag")
 		request = change(t, request, "site.elevation_m", len(before)+int(counted.sites.Load()))
-		by.do(http.MethodPut, site, request, jsonHeader).want(200)
+		by.do(http.MethodPut, site, request, asJSON...).want(200)
 		now := here.do(http.MethodGet, site+"/estimate", nil, header{"If-None-Match", before}).want(200)
 		other := there.do(http.MethodGet, site+"/estimate", nil).want(200)
 		if now.header.Get("ETag") == before || !bytes.Equal(now.body, other.body) {
@@ -79,13 +85,7 @@ func TestKeptAnswersOfTwoInstances(t *testing.T) {
 // However many look at a site all the time, which spares the store most of their questions, nobody who knows of a change is answered
 // from before it: neither whoever made it nor anyone told of it.
 func TestWhoKnowsOfAChangeSeesIt(t *testing.T) {
-	store, _ := openStore(t)
-	counted := &countedStore{Store: store}
-	here := newFixture(t, func(o *Options) { o.Store = counted })
-	there := newFixture(t, func(o *Options) { o.Store = store })
-	jsonHeader := header{"Content-Type", "application/json"}
-	request := exampleJSON(t, "MeanWind")
-	site := here.do(http.MethodPost, "/v1/sites", request, jsonHeader).want(201).header.Get("Location")
+	here, there, counted, site, request := twoOverOne(t)
 	here.do(http.MethodGet, site+"/estimate", nil).want(200)
 
 	// No contract is held against these: they are to be many.
@@ -111,7 +111,7 @@ func TestWhoKnowsOfAChangeSeesIt(t *testing.T) {
 	last, _ := tag()
 	for ; changes < 30; changes++ {
 		request = change(t, request, "site.elevation_m", 100+changes)
-		[]*fixture{there, here}[changes%2].do(http.MethodPut, site, request, jsonHeader).want(200)
+		[]*fixture{there, here}[changes%2].do(http.MethodPut, site, request, asJSON...).want(200)
 		now, _ := tag()
 		if now == last {
 			t.Errorf("change %d is not seen by one who knows of it", changes)
@@ -130,10 +130,7 @@ func TestWhoKnowsOfAChangeSeesIt(t *testing.T) {
 
 // A burst of visitors asks the store once for as long as its word stands.
 func TestABurstAsksOnce(t *testing.T) {
-	store, _ := openStore(t)
-	counted := &countedStore{Store: store}
-	f := newFixture(t, func(o *Options) { o.Store = counted })
-	site := f.do(http.MethodPost, "/v1/sites", exampleJSON(t, "MeanWind"), header{"Content-Type", "application/json"}).want(201).header.Get("Location")
+	f, _, counted, site, _ := twoOverOne(t)
 	f.do(http.MethodGet, site+"/estimate", nil).want(200)
 	began, before, looks := time.Now(), counted.stamps.Load(), 0
 	for time.Since(began) < 20*standing {
