@@ -250,29 +250,49 @@ func TestBestTilt(t *testing.T) {
 		plane := solar.Plane{AzimuthDeg: rapid.Float64Range(0, 360).Draw(t, "azimuth")}
 		a := solar.DefaultArray()
 		a.Sky = solar.SkyModel(rapid.IntRange(0, 3).Draw(t, "sky"))
-		best, err := solar.FromLatitude(site, plane, true, a)
-		if err != nil {
-			t.Fatal(err)
-		}
-		for tilt := 0.0; tilt <= 90; tilt++ {
-			plane.TiltDeg = tilt
-			y, err := solar.FromLatitude(site, plane, false, a)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if y.KWhPerKW > best.KWhPerKW*(1+1e-4) {
-				t.Fatalf("%g° gives %.4f, the best %g° only %.4f", tilt, y.KWhPerKW, best.Plane.TiltDeg, best.KWhPerKW)
-			}
-		}
+		best := againstEveryDegree(t, site, plane, a)
 		plane.TiltDeg = best.Plane.TiltDeg
 		a.Losses = 0.5
 		if y, _ := solar.FromLatitude(site, plane, false, a); math.Abs(y.KWhPerKW/best.KWhPerKW-0.5/0.86) > 1e-9 {
 			t.Fatalf("losses are not a factor: %g of %g", y.KWhPerKW, best.KWhPerKW)
 		}
 	})
+	// Two tops and ripples: planes that face east and west far from the equator.
+	for _, latitude := range []float64{-84, -64, 64, 84} {
+		for _, azimuth := range []float64{81, 84, 87, 90, 93, 96, 99, 264, 270, 276} {
+			for sky := range 4 {
+				a := solar.DefaultArray()
+				a.Sky = solar.SkyModel(sky)
+				againstEveryDegree(t, solar.Site{LatitudeDeg: latitude}, solar.Plane{AzimuthDeg: azimuth}, a)
+			}
+		}
+	}
 	for top := 0.0; top <= 90; top++ {
 		near(t, "parabola", solar.BestTilt(func(x float64) float64 { return -(x - top) * (x - top) }), top, 0)
 	}
+}
+
+// againstEveryDegree is the yield at the best tilt, which no whole degree may beat by more than it says.
+func againstEveryDegree(t interface {
+	Fatal(args ...any)
+	Fatalf(format string, args ...any)
+}, site solar.Site, plane solar.Plane, a solar.Array) solar.Yield {
+	best, err := solar.FromLatitude(site, plane, true, a)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for tilt := 0.0; tilt <= 90; tilt++ {
+		plane.TiltDeg = tilt
+		y, err := solar.FromLatitude(site, plane, false, a)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if y.KWhPerKW > best.KWhPerKW*(1+1e-4) {
+			t.Fatalf("latitude %g, azimuth %g, sky %d: %g° gives %.4f, the best %g° only %.4f", site.LatitudeDeg, plane.AzimuthDeg, a.Sky, tilt,
+				y.KWhPerKW, best.Plane.TiltDeg, best.KWhPerKW)
+		}
+	}
+	return best
 }
 
 func BenchmarkFromLatitude(b *testing.B) {
