@@ -2,11 +2,15 @@ package ingest
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
+	"io"
 	"math"
 	"os"
 	"strings"
 	"testing"
+	"testing/iotest"
+	"time"
 )
 
 // told is everything that is read of a file, to the last bit, as text.
@@ -128,6 +132,29 @@ func TestPiecesOfLongLines(t *testing.T) {
 	table := "time,wind 10 m (m/s)\n2024-01-01 00:00,1.5\n2024-01-01 01:00,2.5\n"
 	for _, long := range []int{100, 300_000, maxLineBytes + 10} {
 		inPieces(t, []byte(table+"#"+strings.Repeat("x", long)+"\n2024-01-01 02:00,3.5\n2024-01-01 03:00,4.5\n"), Options{Format: "logger_csv"}, 1, 64, 4096)
+	}
+}
+
+// A connection that breaks, and a limit that is met, after the pieces have begun: the same error as in one, and everybody goes home.
+func TestPiecesOfABrokenReader(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("time,wind 10 m (m/s)\n")
+	for i := range 40_000 {
+		fmt.Fprintf(&b, "%s,%d.5\n", time.Unix(int64(i)*600, 0).UTC().Format("2006-01-02 15:04"), i%9)
+	}
+	broken := errors.New("the connection is gone")
+	for name, limit := range map[string]int64{"broken": 0, "too long": 500_000} {
+		told := func(pieceBytes int) string {
+			r := io.MultiReader(strings.NewReader(b.String()), iotest.ErrReader(broken))
+			s, _, err := Read(r, Options{MaxBytes: limit, pieceBytes: pieceBytes})
+			if s != nil || err == nil || limit == 0 && !errors.Is(err, broken) {
+				t.Fatalf("%s: %v, %v", name, s, err)
+			}
+			return err.Error()
+		}
+		if one, pieces, usual := told(-1), told(4096), told(0); pieces != one || usual != one {
+			t.Errorf("%s: %q in one, %q and %q in pieces", name, one, pieces, usual)
+		}
 	}
 }
 
