@@ -39,7 +39,7 @@ func (o *StepYield) fill(sum *yearSum, p Plane, r *reading) {
 	for k, from := range r.at {
 		s := &sum.samples[k]
 		// A sample's power is that of the part with the sun up, and its hours are that part's.
-		o.PowerW[from.step] = sum.power(s, &f) * keep * from.share
+		o.PowerW[from.step] = s.powerOf(s.behind(sum.glass, &f)) * keep * from.share
 		o.Hours[from.step] = s.hours / from.share
 	}
 }

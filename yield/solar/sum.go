@@ -70,19 +70,20 @@ func (y *yearSum) factors(tiltDeg float64, glass bool) factors {
 	return f
 }
 
-// power is the mean power of a sample on a plane, W per kW.
-func (y *yearSum) power(s *sample, f *factors) float64 {
-	g := s.parts.Dome*f.dome + s.parts.Horizon*f.horizon + s.ground*f.ground
+// behind is what reaches the cells of a plane, W/m². It is apart from powerOf so that both are inlined: the search for the best tilt
+// asks for some thousand samples.
+func (s *sample) behind(g *glass, f *factors) float64 {
+	light := s.parts.Dome*f.dome + s.parts.Horizon*f.horizon + s.ground*f.ground
 	if c := (s.up*f.cosB + s.ahead*f.sinB) * transmissionSteps; c > 0 {
 		i := int(c) // cos θ is 1 at most, but for rounding: the table has one step to spare
-		t := &y.glass[i]
-		g += s.parts.Beam * (t.through + (c-float64(i))*t.rise)
+		light += s.parts.Beam * (g[i].through + (c-float64(i))*g[i].rise)
 	}
-	p := g * (s.k0 + s.k1*g)
-	if p < 0 {
-		return 0
-	}
-	return p
+	return light
+}
+
+// powerOf is the mean power under a light on the cells, W per kW.
+func (s *sample) powerOf(light float64) float64 {
+	return max(0, light*(s.k0+s.k1*light))
 }
 
 // annual is the year's energy before losses, kWh/kW.
@@ -91,7 +92,7 @@ func (y *yearSum) annual(tiltDeg float64) float64 {
 	e := 0.0
 	for i := range y.samples {
 		s := &y.samples[i]
-		e += s.hours * y.power(s, &f)
+		e += s.hours * s.powerOf(s.behind(y.glass, &f))
 	}
 	return e / 1000
 }
@@ -119,7 +120,7 @@ func (y *yearSum) yield(p Plane, best bool, basis string) Yield {
 	keep := (1 - y.array.Losses) / 1000
 	for i := range y.samples {
 		s := &y.samples[i]
-		out.MonthlyKWhPerKW[s.month] += s.hours * y.power(s, &f) * keep
+		out.MonthlyKWhPerKW[s.month] += s.hours * s.powerOf(s.behind(y.glass, &f)) * keep
 	}
 	for _, m := range out.MonthlyKWhPerKW {
 		out.KWhPerKW += m
