@@ -63,9 +63,8 @@ func (s *service) estimate(ctx context.Context, r *assess.Request, refs document
 		return nil, err
 	}
 	defer s.stage(ctx, stageWrite)()
-	out := document.FromEstimate(&e, refs, s.Version)
 	buf := newBuffer()
-	_, err = buf.Write(document.AppendEstimate(buf.AvailableBuffer(), &out))
+	_, err = buf.Write(document.AppendAnswer(buf.AvailableBuffer(), &e, refs, s.Version))
 	return buf, err
 }
 

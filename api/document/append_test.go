@@ -150,6 +150,13 @@ func BenchmarkAnswer(b *testing.B) {
 	})
 	wire := FromEstimate(&e, ref, "bench")
 	text := AppendEstimate(nil, &wire)
+	b.Run("AppendAnswer", func(b *testing.B) {
+		b.ReportAllocs()
+		b.SetBytes(int64(len(text)))
+		for b.Loop() {
+			text = AppendAnswer(text[:0], &e, ref, "bench")
+		}
+	})
 	b.Run("AppendEstimate", func(b *testing.B) {
 		b.SetBytes(int64(len(text)))
 		for b.Loop() {

@@ -82,7 +82,7 @@ func balanceFault(err error) FieldError {
 }
 
 func fromBalance(r *balance.Result, rpm, tipM float64) openapi.Balance {
-	var n numbers
+	var n memory
 	out := openapi.Balance{
 		ImbalanceGm: n.figure(r.ImbalanceGM), DirectionDeg: n.figure(r.DirectionDeg), AsGivenGm: n.figure(r.AsGivenGM), CentreKnown: r.CentreKnown,
 		MeanG: n.figure(r.MeanG), SpreadG: n.figure(r.SpreadG), RPM: rpm, Lighten: make([]openapi.BladeTrim, len(r.Lighten)),

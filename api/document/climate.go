@@ -23,7 +23,7 @@ func ClimateOf(s *resource.Series, channel, sectors int) (openapi.Climate, error
 		out.ExtremeWindMissing = err.Error()
 		return out, nil
 	}
-	var n numbers
+	var n memory
 	out.ExtremeWind = fromExtreme(&found, &n)
 	for _, w := range found.Warnings {
 		out.Warnings = append(out.Warnings, openapi.Warning(w))
@@ -41,7 +41,7 @@ func SpeedChannelWords(s *resource.Series) string {
 }
 
 func fromClimate(c *climate.Climate) openapi.Climate {
-	var n numbers
+	var n memory
 	out := openapi.Climate{
 		Method: Methods, Channel: c.Channel, HeightM: n.or(c.HeightM), N: int64(c.N), AirDensityKgM3: n.figure(c.AirDensityKgM3),
 		MeanMS: n.figure(c.Plain.MeanMS), EvenedMeanMS: n.figure(c.Evened.MeanMS), PowerDensityWM2: n.figure(c.PowerDensityWM2),
@@ -67,7 +67,7 @@ func fromClimate(c *climate.Climate) openapi.Climate {
 	return out
 }
 
-func fromComparison(f *climate.FitComparison, n *numbers) openapi.FitComparison {
+func fromComparison(f *climate.FitComparison, n *memory) openapi.FitComparison {
 	out := openapi.FitComparison{Distance: n.figure(f.Distance), MeanError: n.figure(f.MeanError), CubeError: n.figure(f.MeanCubeError),
 		Used: f.Used, Why: f.Why}
 	if f.Err != nil {
@@ -79,7 +79,7 @@ func fromComparison(f *climate.FitComparison, n *numbers) openapi.FitComparison 
 	return out
 }
 
-func fromClimateSector(s *climate.Sector, classes []float64, n *numbers) openapi.ClimateSector {
+func fromClimateSector(s *climate.Sector, classes []float64, n *memory) openapi.ClimateSector {
 	out := openapi.ClimateSector{FromDeg: s.FromDeg, ToDeg: s.ToDeg, N: int64(s.N), Share: n.figure(s.Share), EnergyShare: n.figure(s.EnergyShare),
 		MeanSpeedMS: n.figure(s.MeanMS), Classes: make([]openapi.SpeedClass, len(classes))}
 	if s.Fit != nil {
@@ -99,7 +99,7 @@ func fromClimateSector(s *climate.Sector, classes []float64, n *numbers) openapi
 	return out
 }
 
-func fromClimatePeriods(in []climate.Period, n *numbers) []openapi.ClimatePeriod {
+func fromClimatePeriods(in []climate.Period, n *memory) []openapi.ClimatePeriod {
 	out := make([]openapi.ClimatePeriod, len(in))
 	for i, p := range in {
 		out[i] = openapi.ClimatePeriod{N: int64(p.N), MeanMS: n.figure(p.MeanMS), MeanCubeM3S3: n.figure(p.MeanCube), Completeness: n.figure(p.Completeness)}
@@ -107,7 +107,7 @@ func fromClimatePeriods(in []climate.Period, n *numbers) []openapi.ClimatePeriod
 	return out
 }
 
-func fromTurbulence(t *climate.Turbulence, n *numbers) *openapi.Turbulence {
+func fromTurbulence(t *climate.Turbulence, n *memory) *openapi.Turbulence {
 	if t == nil {
 		return nil
 	}
@@ -115,7 +115,7 @@ func fromTurbulence(t *climate.Turbulence, n *numbers) *openapi.Turbulence {
 		Bins: fromRatios(t.Bins, n)}
 }
 
-func fromGusts(g *climate.Gusts, n *numbers) *openapi.Gusts {
+func fromGusts(g *climate.Gusts, n *memory) *openapi.Gusts {
 	if g == nil {
 		return nil
 	}
@@ -123,7 +123,7 @@ func fromGusts(g *climate.Gusts, n *numbers) *openapi.Gusts {
 		Bins: fromRatios(g.Bins, n)}
 }
 
-func fromRatios(in []climate.RatioBin, n *numbers) []openapi.TurbulenceBin {
+func fromRatios(in []climate.RatioBin, n *memory) []openapi.TurbulenceBin {
 	out := make([]openapi.TurbulenceBin, len(in))
 	for i, b := range in {
 		out[i] = openapi.TurbulenceBin{FromMS: b.FromMS, ToMS: n.or(b.ToMS), N: int64(b.N), Mean: n.figure(b.Mean), SD: n.figure(b.SD),

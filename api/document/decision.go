@@ -7,7 +7,7 @@ import (
 	"mastworth/yield/decide"
 )
 
-func fromDecision(e *assess.Estimate, n *numbers) openapi.Decision {
+func fromDecision(e *assess.Estimate, n *memory) openapi.Decision {
 	d := &e.Decision
 	out := openapi.Decision{
 		BestValueHubHeightM: n.or(d.BestValueHubM),
@@ -58,22 +58,22 @@ func fromCampaign(w *decide.Worth) openapi.Campaign {
 		FlipChance: rounded(w.FlipChance), Value: rounded(w.ValueOfMeasuring), NetOfCost: rounded(w.NetOfCost)}
 }
 
-func fromCash(f *cost.Flow, hubM float64, n *numbers) *openapi.CashFlow {
+func fromCash(f *cost.Flow, hubM float64, n *memory) *openapi.CashFlow {
 	if f == nil {
 		return nil
 	}
 	out := openapi.CashFlow{HubHeightM: hubM, NPV: rounded(f.NPV), IRR: n.figure(f.IRR), PaybackYears: n.figure(f.PaybackYears),
-		DiscountedPaybackYears: n.figure(f.DiscountedPaybackYears), Years: fromCashYears(f.Years), Warnings: fromWarnings(f.Warnings, 0)}
+		DiscountedPaybackYears: n.figure(f.DiscountedPaybackYears), Years: fromCashYears(f.Years, n), Warnings: fromWarnings(f.Warnings, 0)}
 	return &out
 }
 
 // fromSolarCash is the array's table; the array is the one beside the best height.
-func fromSolarCash(f *cost.Flow, e *assess.Estimate, n *numbers) *openapi.SolarCash {
+func fromSolarCash(f *cost.Flow, e *assess.Estimate, n *memory) *openapi.SolarCash {
 	if f == nil {
 		return nil
 	}
 	out := openapi.SolarCash{NPV: rounded(f.NPV), IRR: n.figure(f.IRR), PaybackYears: n.figure(f.PaybackYears),
-		DiscountedPaybackYears: n.figure(f.DiscountedPaybackYears), Years: fromCashYears(f.Years), Warnings: fromWarnings(f.Warnings, 0)}
+		DiscountedPaybackYears: n.figure(f.DiscountedPaybackYears), Years: fromCashYears(f.Years, n), Warnings: fromWarnings(f.Warnings, 0)}
 	for i := range e.Heights {
 		if h := &e.Heights[i]; h.HubHeightM == e.BestHubHeightM {
 			out.ArrayKW = rounded(h.Solar.ArrayKW)
@@ -83,8 +83,8 @@ func fromSolarCash(f *cost.Flow, e *assess.Estimate, n *numbers) *openapi.SolarC
 	return &out
 }
 
-func fromCashYears(years []cost.CashYear) []openapi.CashYear {
-	out := make([]openapi.CashYear, len(years))
+func fromCashYears(years []cost.CashYear, n *memory) []openapi.CashYear {
+	out := cut(&n.years, len(years))
 	for i := range years {
 		y := &years[i]
 		out[i] = openapi.CashYear{Year: y.Year, EnergyKWh: rounded(y.EnergyKWh), SelfUsedKWh: rounded(y.SelfUsedKWh), SoldKWh: rounded(y.SoldKWh),

@@ -150,6 +150,6 @@ func ToTurbine(in openapi.TurbineInput) (assess.Turbine, Refs) {
 
 // FromTurbine is a turbine on the wire, with every default filled in.
 func FromTurbine(t *assess.Turbine, refs Refs) openapi.TurbineInput {
-	var n numbers
+	var n memory
 	return echoTurbine(t, &refs, &n)
 }

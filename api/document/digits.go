@@ -122,17 +122,21 @@ func appendDecimal(b []byte, negative bool, n int64, d int) []byte {
 		zeros++
 	}
 	low |= '0' * 0x0101010101010101
-	at, whole := 0, digits-d
-	if whole <= 0 { // 0.00ddd
-		at = 2 - whole
-		copy(p, "0.00000")
-	}
-	p[at], p[at+1] = twoDigits[high], twoDigits[high+1]
-	binary.LittleEndian.PutUint64(p[at+2:], low)
-	if whole > 0 {
-		copy(p[whole+1:digits+1], p[whole:digits])
+	at, whole := 1, digits-d // the point is a byte more
+	switch {
+	case whole > 1:
+		p[0], p[1] = twoDigits[high], twoDigits[high+1]
+		binary.LittleEndian.PutUint64(p[2:], low)
 		p[whole] = '.'
-		at = 1
+		binary.LittleEndian.PutUint64(p[whole+1:], low>>(8*(whole-2)))
+	case whole == 1:
+		p[0], p[1], p[2] = twoDigits[high], '.', twoDigits[high+1]
+		binary.LittleEndian.PutUint64(p[3:], low)
+	default: // 0.00ddd
+		copy(p, "0.00000")
+		at = 2 - whole
+		p[at], p[at+1] = twoDigits[high], twoDigits[high+1]
+		binary.LittleEndian.PutUint64(p[at+2:], low)
 	}
 	return b[:from+at+digits-zeros]
 }

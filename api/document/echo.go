@@ -7,67 +7,14 @@ import (
 	"mastworth/yield/assess"
 )
 
-// numbers hands out pointers to numbers, some dozens from one piece of memory; a document has many that may be absent.
-type numbers struct{ free []float64 }
-
-// numbersOf has room for about what an estimate has of them.
-func numbersOf(e *assess.Estimate) numbers {
-	const request, height, row = 64, 48, 3
-	n := request + height*len(e.Heights)
-	if s := e.Decision.Split; s != nil {
-		n += row * len(s.Rows)
-	}
-	return numbers{free: make([]float64, n)}
-}
-
-// some is a pointer to v.
-func (n *numbers) some(v float64) *float64 {
-	if len(n.free) == 0 {
-		n.free = make([]float64, 64)
-	}
-	p := &n.free[0]
-	n.free = n.free[1:]
-	*p = v
-	return p
-}
-
-// or is a pointer to v, or nil where v is NaN or infinite.
-func (n *numbers) or(v float64) *float64 {
-	if v-v != 0 {
-		return nil
-	}
-	return n.some(v)
-}
-
-// figure is or of a computed figure, rounded.
-func (n *numbers) figure(v float64) *float64 {
-	if v-v != 0 {
-		return nil
-	}
-	return n.some(rounded(v))
-}
-
-// all are computed figures, rounded; nil of nil.
-func (n *numbers) all(v []float64) []float64 {
-	if v == nil || len(v) > len(n.free) {
-		return roundedAll(v)
-	}
-	out := n.free[:len(v):len(v)]
-	n.free = n.free[len(v):]
-	for i, x := range v {
-		out[i] = rounded(x)
-	}
-	return out
-}
-
 // FromRequest is the request on the wire: with every default where assess has filled them in, and fit to be sent again. refs
 // is what ToRequest returned. What a map said comes back as obstacles and ground sectors.
 func FromRequest(r *assess.Request, refs Refs) openapi.EstimateRequest {
-	var n numbers
+	var n memory
 	return echo(r, refs, &n)
 }
 
-func echo(r *assess.Request, refs Refs, n *numbers) openapi.EstimateRequest {
+func echo(r *assess.Request, refs Refs, n *memory) openapi.EstimateRequest {
 	seed := int64(r.Seed & maxSeed)
 	out := openapi.EstimateRequest{
 		Site: openapi.SiteInput{
@@ -108,7 +55,7 @@ func text(s string) *string {
 }
 
 // echoGround names a class by its word alone: its roughness length comes with it.
-func echoGround(g assess.Ground, n *numbers) *openapi.Ground {
+func echoGround(g assess.Ground, n *memory) *openapi.Ground {
 	plain := echoPlain(g, n)
 	out := openapi.Ground{Cover: plain.Cover, RoughnessM: plain.RoughnessM, DisplacementM: plain.DisplacementM}
 	for _, s := range g.Sectors {
@@ -124,7 +71,7 @@ func echoGround(g assess.Ground, n *numbers) *openapi.Ground {
 	return &out
 }
 
-func echoPlain(g assess.Ground, n *numbers) openapi.GroundBeyond {
+func echoPlain(g assess.Ground, n *memory) openapi.GroundBeyond {
 	out := openapi.GroundBeyond{DisplacementM: n.or(g.DisplacementM)}
 	if g.Cover != "" {
 		cover := openapi.Cover(g.Cover)
@@ -136,7 +83,7 @@ func echoPlain(g assess.Ground, n *numbers) openapi.GroundBeyond {
 }
 
 // echoObstacles keeps "there are none" and "not known" apart.
-func echoObstacles(in []shelter.Obstacle, n *numbers) *[]openapi.Obstacle {
+func echoObstacles(in []shelter.Obstacle, n *memory) *[]openapi.Obstacle {
 	if in == nil {
 		return nil
 	}
@@ -148,7 +95,7 @@ func echoObstacles(in []shelter.Obstacle, n *numbers) *[]openapi.Obstacle {
 	return &out
 }
 
-func echoRelief(in []terrain.Relief, n *numbers) []openapi.Relief {
+func echoRelief(in []terrain.Relief, n *memory) []openapi.Relief {
 	out := make([]openapi.Relief, len(in))
 	for i, r := range in {
 		out[i] = openapi.Relief{Shape: openapi.ReliefShape(r.Shape), HeightM: r.HeightM, HalfLengthM: r.HalfLengthM,
@@ -157,7 +104,7 @@ func echoRelief(in []terrain.Relief, n *numbers) []openapi.Relief {
 	return out
 }
 
-func echoLongTerm(l *assess.LongTerm, ref *RecordRef, n *numbers) *openapi.LongTermInput {
+func echoLongTerm(l *assess.LongTerm, ref *RecordRef, n *memory) *openapi.LongTermInput {
 	if l == nil || ref == nil {
 		return nil
 	}
@@ -169,7 +116,7 @@ func echoLongTerm(l *assess.LongTerm, ref *RecordRef, n *numbers) *openapi.LongT
 	return &out
 }
 
-func echoWind(w *assess.Wind, refs Refs, n *numbers) openapi.WindInput {
+func echoWind(w *assess.Wind, refs Refs, n *memory) openapi.WindInput {
 	out := openapi.WindInput{MeasuredHere: w.MeasuredHere, Rose: w.Rose, LongTerm: echoLongTerm(w.LongTerm, refs.Reference, n)}
 	switch {
 	case w.Record != nil && refs.Wind != nil:
@@ -191,7 +138,7 @@ func echoWind(w *assess.Wind, refs Refs, n *numbers) openapi.WindInput {
 	return out
 }
 
-func echoTurbine(t *assess.Turbine, refs *Refs, n *numbers) openapi.TurbineInput {
+func echoTurbine(t *assess.Turbine, refs *Refs, n *memory) openapi.TurbineInput {
 	if t.Kept != nil { // everything but the name comes with the curve
 		return openapi.TurbineInput{Name: text(t.Name), Curve: &openapi.KeptCurve{ID: t.Kept.ID}}
 	}
@@ -216,7 +163,7 @@ func echoTurbine(t *assess.Turbine, refs *Refs, n *numbers) openapi.TurbineInput
 	return out
 }
 
-func echoMoney(m *assess.Money, n *numbers) openapi.MoneyInput {
+func echoMoney(m *assess.Money, n *memory) openapi.MoneyInput {
 	out := openapi.MoneyInput{
 		Currency:     text(m.Currency),
 		TurbineCost:  m.TurbineCost,
@@ -243,7 +190,7 @@ func years(n int) *int {
 	return &n
 }
 
-func echoSolar(s *assess.Solar, n *numbers) *openapi.SolarInput {
+func echoSolar(s *assess.Solar, n *memory) *openapi.SolarInput {
 	out := openapi.SolarInput{
 		CostPerKW:               n.or(s.CostPerKW),
 		YearlyCostPerKW:         n.or(s.YearlyCostPerKW),

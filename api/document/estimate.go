@@ -10,20 +10,25 @@ import (
 // FromEstimate is the answer on the wire, its figures to ten significant digits. A number that does not exist becomes null,
 // and a warning beside it says why. refs is what ToRequest returned with the request; version names the program.
 func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimate {
-	n := numbersOf(e)
+	var n memory
+	n.fit(e)
+	return fromEstimate(e, refs, version, &n)
+}
+
+func fromEstimate(e *assess.Estimate, refs Refs, version string, n *memory) openapi.Estimate {
 	out := openapi.Estimate{
-		Request:        echo(&e.Request, refs, &n),
+		Request:        echo(&e.Request, refs, n),
 		BestHubHeightM: n.or(e.BestHubHeightM),
 		Heights:        make([]openapi.HeightEstimate, len(e.Heights)),
-		Machine:        fromMachine(e.Machine, &n),
-		Profile:        fromProfile(&e.Profile, e.Request.Wind.Record, &n),
-		LongTerm:       fromLongTerm(e.LongTerm, &e.Request, &n),
-		ExtremeWind:    fromExtreme(e.ExtremeWind, &n),
+		Machine:        fromMachine(e.Machine, n),
+		Profile:        fromProfile(&e.Profile, e.Request.Wind.Record, n),
+		LongTerm:       fromLongTerm(e.LongTerm, &e.Request, n),
+		ExtremeWind:    fromExtreme(e.ExtremeWind, n),
 
 		ExtremeWindMissing: e.NoExtremeWind,
 		WindHistogram:      fromSpeedBins(e.SpeedBins),
-		Odds:               fromOdds(e.Odds, &n),
-		Decision:           fromDecision(e, &n),
+		Odds:               fromOdds(e.Odds, n),
+		Decision:           fromDecision(e, n),
 		Verdict:            fromVerdict(&e.Verdict),
 		Warnings:           fromWarnings(e.Warnings, 1),
 		Cautions:           make([]openapi.Caution, len(e.Cautions)),
@@ -37,7 +42,7 @@ func FromEstimate(e *assess.Estimate, refs Refs, version string) openapi.Estimat
 			"is no net present value and no payback time; add what you pay for a kWh now"})
 	}
 	for i := range e.Heights {
-		out.Heights[i] = fromHeight(&e.Heights[i], priced, &n)
+		out.Heights[i] = fromHeight(&e.Heights[i], priced, n)
 	}
 	for i, c := range e.Cautions {
 		out.Cautions[i] = openapi.Caution(c)
@@ -73,7 +78,7 @@ func fromWarnings(in []assess.Warning, more int) openapi.Warnings {
 	return out
 }
 
-func fromHeight(h *assess.Height, priced bool, n *numbers) openapi.HeightEstimate {
+func fromHeight(h *assess.Height, priced bool, n *memory) openapi.HeightEstimate {
 	out := openapi.HeightEstimate{
 		HubHeightM:   h.HubHeightM,
 		Surroundings: fromSurroundings(h.Surroundings, n),
@@ -145,12 +150,12 @@ func explainNulls(h *assess.Height, out *openapi.HeightEstimate, priced bool) {
 	}
 }
 
-func fromFit(f *assess.WeibullFit, n *numbers) openapi.WeibullFit {
+func fromFit(f *assess.WeibullFit, n *memory) openapi.WeibullFit {
 	return openapi.WeibullFit{Shape: n.figure(f.Shape), ScaleMS: n.figure(f.ScaleMS), Method: f.Method, ShapeSE: n.figure(f.ShapeSE),
 		ScaleSEMS: n.figure(f.ScaleSEMS)}
 }
 
-func fromSector(s *assess.Sector, n *numbers) openapi.WindSector {
+func fromSector(s *assess.Sector, n *memory) openapi.WindSector {
 	out := openapi.WindSector{FromDeg: s.FromDeg, ToDeg: s.ToDeg, Share: n.figure(s.Share), MeanSpeedMS: n.figure(s.MeanSpeedMS)}
 	if s.Weibull != nil {
 		fit := fromFit(s.Weibull, n)
@@ -159,7 +164,7 @@ func fromSector(s *assess.Sector, n *numbers) openapi.WindSector {
 	return out
 }
 
-func fromEnergy(e *assess.Energy, n *numbers) openapi.Energy {
+func fromEnergy(e *assess.Energy, n *memory) openapi.Energy {
 	out := openapi.Energy{
 		GrossKWh:        n.figure(e.GrossKWh),
 		NetKWh:          n.figure(e.NetKWh),

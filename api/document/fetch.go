@@ -52,7 +52,7 @@ func ToFetch(in openapi.FetchInput) (fetch.Place, fetch.Years, fetch.Source) {
 
 // FromChoices is what there is for a place, on the wire.
 func FromChoices(all []fetch.Choice, warnings []resource.Warning) openapi.SourceList {
-	var n numbers
+	var n memory
 	out := openapi.SourceList{Sources: make([]openapi.SourceChoice, len(all)), Warnings: fromWarnings(warnings, 0)}
 	for i, c := range all {
 		one := openapi.SourceChoice{Source: string(c.Source.Archive), Station: c.Source.Station, Data: c.Data, FromYear: c.Years.From, ToYear: c.Years.To,

@@ -24,7 +24,7 @@ func toTowers(in *openapi.Towers) ([]assess.Tower, *assess.TowerRule) {
 	return out, nil
 }
 
-func echoTowers(r *assess.Request, n *numbers) openapi.Towers {
+func echoTowers(r *assess.Request, n *memory) openapi.Towers {
 	if t := r.TowerRule; t != nil {
 		return openapi.Towers{Rule: &openapi.TowerRule{FromM: t.FromM, ToM: t.ToM, StepM: t.StepM, FixedCost: n.or(t.FixedCost),
 			CostPerM: n.or(t.CostPerM), CostPerM2: n.or(t.CostPerM2)}}
@@ -48,7 +48,7 @@ func toHousehold(in *openapi.HouseholdInput) *assess.Household {
 	return &out
 }
 
-func echoHousehold(h *assess.Household, n *numbers) *openapi.HouseholdInput {
+func echoHousehold(h *assess.Household, n *memory) *openapi.HouseholdInput {
 	if h == nil {
 		return nil
 	}

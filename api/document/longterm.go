@@ -7,7 +7,7 @@ import (
 	"mastworth/yield/assess"
 )
 
-func fromLongTerm(r *longterm.Result, q *assess.Request, n *numbers) *openapi.LongTerm {
+func fromLongTerm(r *longterm.Result, q *assess.Request, n *memory) *openapi.LongTerm {
 	if r == nil {
 		return nil
 	}
@@ -31,7 +31,7 @@ func fromLongTerm(r *longterm.Result, q *assess.Request, n *numbers) *openapi.Lo
 	return &out
 }
 
-func fromExtreme(e *extreme.Extreme, n *numbers) *openapi.ExtremeWind {
+func fromExtreme(e *extreme.Extreme, n *memory) *openapi.ExtremeWind {
 	if e == nil {
 		return nil
 	}

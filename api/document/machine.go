@@ -11,14 +11,14 @@ import (
 
 // FromMachine is what was found on the way to a turbine's curve; a nil machine has the points of its table alone.
 func FromMachine(m *assess.Machine, points []yield.Point) openapi.Machine {
-	var n numbers
+	var n memory
 	if m == nil {
 		m = &assess.Machine{Curve: points}
 	}
 	return *fromMachine(m, &n)
 }
 
-func fromMachine(m *assess.Machine, n *numbers) *openapi.Machine {
+func fromMachine(m *assess.Machine, n *memory) *openapi.Machine {
 	if m == nil {
 		return nil
 	}
@@ -41,7 +41,7 @@ func fromMachine(m *assess.Machine, n *numbers) *openapi.Machine {
 	return &out
 }
 
-func fromDesign(s *machine.Solved, reading string, generatorPerRotor float64, n *numbers) *openapi.DesignResult {
+func fromDesign(s *machine.Solved, reading string, generatorPerRotor float64, n *memory) *openapi.DesignResult {
 	r := &s.Result
 	out := openapi.DesignResult{
 		GearReading: reading, GeneratorPerRotor: n.figure(generatorPerRotor), Solidity: n.figure(s.Solidity), AspectRatio: n.figure(s.AspectRatio),
@@ -68,7 +68,7 @@ func fromDesign(s *machine.Solved, reading string, generatorPerRotor float64, n 
 	return &out
 }
 
-func fromPoint(p *drive.Point, n *numbers) openapi.OperatingPoint {
+func fromPoint(p *drive.Point, n *memory) openapi.OperatingPoint {
 	return openapi.OperatingPoint{
 		WindMS: p.WindMS, State: openapi.OperatingPointState(p.State), RotorRPM: n.figure(p.RotorRPM), GeneratorRPM: n.figure(p.GeneratorRPM),
 		TipSpeedMS: n.figure(p.TipSpeedMS), TipSpeedRatio: n.figure(p.Lambda), Cp: n.figure(p.Cp), TorqueNm: n.figure(p.TorqueNm), ThrustN: n.figure(p.ThrustN),
@@ -78,7 +78,7 @@ func fromPoint(p *drive.Point, n *numbers) openapi.OperatingPoint {
 	}
 }
 
-func fromMeasured(r *bins.Result, n *numbers) *openapi.MeasuredCurve {
+func fromMeasured(r *bins.Result, n *memory) *openapi.MeasuredCurve {
 	if r == nil {
 		return nil
 	}

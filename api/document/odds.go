@@ -46,7 +46,7 @@ func toUncertainty(in *openapi.UncertaintyInput) assess.Uncertainty {
 	return u
 }
 
-func echoUncertainty(u *assess.Uncertainty, n *numbers) *openapi.UncertaintyInput {
+func echoUncertainty(u *assess.Uncertainty, n *memory) *openapi.UncertaintyInput {
 	draws := max(0, u.Draws)
 	out := openapi.UncertaintyInput{Draws: &draws, Verdict: new(openapi.VerdictThresholds)}
 	own := *u
@@ -56,7 +56,7 @@ func echoUncertainty(u *assess.Uncertainty, n *numbers) *openapi.UncertaintyInpu
 	return &out
 }
 
-func fromOdds(o *assess.Odds, n *numbers) *openapi.Odds {
+func fromOdds(o *assess.Odds, n *memory) *openapi.Odds {
 	if o == nil {
 		return nil
 	}
@@ -78,7 +78,7 @@ func fromOdds(o *assess.Odds, n *numbers) *openapi.Odds {
 	return &out
 }
 
-func fromHeightOdds(o *assess.HeightOdds, n *numbers) *openapi.HeightOdds {
+func fromHeightOdds(o *assess.HeightOdds, n *memory) *openapi.HeightOdds {
 	if o == nil {
 		return nil
 	}
@@ -95,17 +95,17 @@ func fromHeightOdds(o *assess.HeightOdds, n *numbers) *openapi.HeightOdds {
 	return &out
 }
 
-func fromEnds(e *spread.Ends, n *numbers) openapi.SwingEnds {
+func fromEnds(e *spread.Ends, n *memory) openapi.SwingEnds {
 	return openapi.SwingEnds{EnergyBelowKWh: n.figure(e.EnergyBelow), EnergyAboveKWh: n.figure(e.EnergyAbove),
 		CostBelowPerKWh: n.figure(e.CostBelow), CostAbovePerKWh: n.figure(e.CostAbove)}
 }
 
-func fromPeriod(p *spread.Period, n *numbers) openapi.PeriodSpread {
+func fromPeriod(p *spread.Period, n *memory) openapi.PeriodSpread {
 	return openapi.PeriodSpread{EnergyKWh: fromSpread(&p.Energy, n), CapacityFactor: fromSpread(&p.CapacityFactor, n), CostPerKWh: fromSpread(&p.CostPerKWh, n)}
 }
 
 // fromSpread is nil for what is not known.
-func fromSpread(s *spread.Spread, n *numbers) *openapi.Spread {
+func fromSpread(s *spread.Spread, n *memory) *openapi.Spread {
 	if math.IsNaN(s.P50.Value) {
 		return nil
 	}

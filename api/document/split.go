@@ -6,12 +6,12 @@ import (
 	"mastworth/yield/household"
 )
 
-func fromSplit(s *assess.Split, n *numbers) *openapi.MoneySplit {
+func fromSplit(s *assess.Split, n *memory) *openapi.MoneySplit {
 	if s == nil {
 		return nil
 	}
 	out := openapi.MoneySplit{
-		BudgetPerYear: rounded(s.BudgetPerYear), Rows: make([]openapi.SplitRow, len(s.Rows)), CheapestRow: s.Cheapest, MostEvenRow: s.MostEven,
+		BudgetPerYear: rounded(s.BudgetPerYear), Rows: cut(&n.rows, len(s.Rows)), CheapestRow: s.Cheapest, MostEvenRow: s.MostEven,
 		AnySizeCheapest: rowAt(s, &s.AnySize, s.AnySize.Cheapest, n), AnySizeMostEven: rowAt(s, &s.AnySize, s.AnySize.MostEven, n),
 		Home: fromHome(s.Home, n), Warnings: fromWarnings(s.Warnings, 0),
 	}
@@ -26,7 +26,7 @@ func fromSplit(s *assess.Split, n *numbers) *openapi.MoneySplit {
 }
 
 // rowAt is nil for an index of −1.
-func rowAt(s *assess.Split, t *household.SplitTable, i int, n *numbers) *openapi.SplitRow {
+func rowAt(s *assess.Split, t *household.SplitTable, i int, n *memory) *openapi.SplitRow {
 	if i < 0 {
 		return nil
 	}
@@ -34,7 +34,7 @@ func rowAt(s *assess.Split, t *household.SplitTable, i int, n *numbers) *openapi
 	return &out
 }
 
-func fromSplitRow(s *assess.Split, r *household.SplitRow, n *numbers) openapi.SplitRow {
+func fromSplitRow(s *assess.Split, r *household.SplitRow, n *memory) openapi.SplitRow {
 	out := openapi.SplitRow{
 		WindShare: rounded(r.WindShare), Machines: rounded(r.Machines), SolarKW: rounded(r.SolarUnits), WindCostPerYear: rounded(r.WindCost),
 		SolarCostPerYear: rounded(r.SolarCost), WindKWh: rounded(r.WindKWh), SolarKWh: rounded(r.SolarKWh), CostPerKWh: n.figure(r.CostPerKWh),
@@ -47,7 +47,7 @@ func fromSplitRow(s *assess.Split, r *household.SplitRow, n *numbers) openapi.Sp
 	return out
 }
 
-func fromHome(h *assess.Home, n *numbers) *openapi.HomeResult {
+func fromHome(h *assess.Home, n *memory) *openapi.HomeResult {
 	if h == nil {
 		return nil
 	}
@@ -63,7 +63,7 @@ func fromHome(h *assess.Home, n *numbers) *openapi.HomeResult {
 }
 
 // fromHomeFlows are those of a year.
-func fromHomeFlows(r *household.Result, n *numbers) openapi.HomeFlows {
+func fromHomeFlows(r *household.Result, n *memory) openapi.HomeFlows {
 	y := r.Yearly()
 	perYear := y.LoadKWh / r.LoadKWh
 	return openapi.HomeFlows{

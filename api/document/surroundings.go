@@ -7,7 +7,7 @@ import (
 	"mastworth/yield/assess"
 )
 
-func fromSurroundings(s *assess.Surroundings, n *numbers) *openapi.Surroundings {
+func fromSurroundings(s *assess.Surroundings, n *memory) *openapi.Surroundings {
 	if s == nil {
 		return nil
 	}
@@ -26,7 +26,7 @@ func fromSurroundings(s *assess.Surroundings, n *numbers) *openapi.Surroundings 
 	return &out
 }
 
-func fromSiting(in []assess.Siting, n *numbers) []openapi.SitingRule {
+func fromSiting(in []assess.Siting, n *memory) []openapi.SitingRule {
 	out := make([]openapi.SitingRule, len(in))
 	for i, s := range in {
 		out[i] = openapi.SitingRule{Rule: s.Rule, Words: s.Words, Source: s.Source, Broken: s.Broken, By: append([]string{}, s.By...),
@@ -35,7 +35,7 @@ func fromSiting(in []assess.Siting, n *numbers) []openapi.SitingRule {
 	return out
 }
 
-func fromProfile(p *assess.Profile, rec *assess.Record, n *numbers) openapi.WindProfile {
+func fromProfile(p *assess.Profile, rec *assess.Record, n *memory) openapi.WindProfile {
 	out := openapi.WindProfile{
 		Method: openapi.WindProfileMethod(p.Method), Exponent: n.figure(p.Exponent), StandardError: n.figure(p.StandardError),
 		RoughnessM: n.figure(p.RoughnessM), LowM: n.figure(p.LowM), HighM: n.figure(p.HighM), Pairs: int64(p.Pairs),
@@ -53,7 +53,7 @@ func fromProfile(p *assess.Profile, rec *assess.Record, n *numbers) openapi.Wind
 	return out
 }
 
-func fromShear(c resource.ShearClass, n *numbers) openapi.ShearClass {
+func fromShear(c resource.ShearClass, n *memory) openapi.ShearClass {
 	return openapi.ShearClass{Exponent: n.figure(c.Exponent), StandardError: n.figure(c.StandardError), RoughnessM: n.figure(c.RoughnessM),
 		N: int64(c.N), Source: c.Source}
 }

@@ -132,8 +132,9 @@ func closeIn(flows []float64, low, high float64, rises bool) float64 {
 		if math.Abs(step) <= small && next >= low && next <= high {
 			return next
 		}
-		// One that leads out of the stretch, or does not halve the one before, is not taken; a NaN is neither.
-		if step = math.Abs(step); next > low && next < high && step <= last/2 {
+		// One that leads out of the stretch, or is hardly shorter than the one before, is not taken; a NaN is neither. Far out Newton's
+		// steps on such a stream shrink by a third, and halving the whole stretch instead would cost what they gained.
+		if step = math.Abs(step); next > low && next < high && step <= 0.8*last {
 			at, last = next, step
 			continue
 		}
