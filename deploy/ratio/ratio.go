@@ -4,27 +4,39 @@ package ratio
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 )
 
-// Report runs ours and theirs by turns, once each a loop of the benchmark, and reports how much faster ours was, by the shortest time
-// of each: 2 is twice as fast. Who goes first changes from turn to turn.
+// Report runs ours and theirs by turns, once each a loop of the benchmark, and reports how much faster ours was: 2 is twice as fast.
+// It is the middle of the ratios turn by turn. What else a machine does comes and goes in patches longer than a turn, so that both of
+// a turn see the same of it; the shortest time of each would be from different patches, and favours whichever is the shorter. Who goes
+// first changes from turn to turn.
 func Report(b *testing.B, unit string, ours, theirs func()) {
 	b.Helper()
 	ours()
 	theirs() // once each without being measured, so that caches and connections are warm
-	mine, other := time.Duration(math.MaxInt64), time.Duration(math.MaxInt64)
+	var ratios []float64
 	for turn := 0; b.Loop(); turn++ {
-		if turn%2 == 0 {
-			mine = min(mine, took(ours))
-		}
-		other = min(other, took(theirs))
+		first, second := ours, theirs
 		if turn%2 == 1 {
-			mine = min(mine, took(ours))
+			first, second = theirs, ours
 		}
+		mine, other := took(first), took(second)
+		if turn%2 == 1 {
+			mine, other = other, mine
+		}
+		ratios = append(ratios, other.Seconds()/mine.Seconds())
 	}
-	b.ReportMetric(float64(other)/float64(mine), unit)
+	b.ReportMetric(middle(ratios), unit)
+}
+
+// middle is the median; of an even number the mean of the two.
+func middle(v []float64) float64 {
+	slices.Sort(v)
+	n := len(v)
+	return (v[(n-1)/2] + v[n/2]) / 2
 }
 
 // Growth runs works by turns, once each a loop of the benchmark, and reports the exponent by which their time grows with their

@@ -17,3 +17,14 @@ func TestExponentOfPowers(t *testing.T) {
 		}
 	}
 }
+
+func TestMiddle(t *testing.T) {
+	for _, c := range []struct {
+		of   []float64
+		want float64
+	}{{[]float64{3}, 3}, {[]float64{4, 1}, 2.5}, {[]float64{9, 1, 2}, 2}, {[]float64{8, 1, 2, 4}, 3}} {
+		if got := middle(c.of); got != c.want {
+			t.Errorf("the middle of %v is said to be %g", c.of, got)
+		}
+	}
+}
