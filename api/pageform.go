@@ -60,8 +60,11 @@ func (s *service) showGuide(c *gin.Context, status int, v *form.View) error {
 		return stored(err)
 	}
 	for i := range records {
-		r := &records[i]
-		v.Records = append(v.Records, page.Choice{Value: r.ID, Words: page.RecordTitle(r.Name, r.FirstUnix, r.LastUnix)})
+		r, err := wireRecordSummary(&records[i])
+		if err != nil {
+			return err
+		}
+		v.Records = append(v.Records, page.Choice{Value: r.ID, Words: page.RecordTitle(&r)})
 	}
 	curves, err := s.Store.Curves(ctx, storage.Page{Limit: choicesListed})
 	if err != nil {

@@ -188,3 +188,25 @@ func formOf(t *testing.T, page string) url.Values {
 	}
 	return out
 }
+
+// A typical year is strung together from months of many years: no list may give it the stamps of the first and the last.
+func TestGuideNamesATypicalYear(t *testing.T) {
+	files := sharedFiles(t, "tmy3/744860TYA.CSV")
+	if len(files) != 1 {
+		t.Fatal("there is no typical year among the shared data")
+	}
+	file, err := os.ReadFile(files[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	f := newFixture(t)
+	const want = "744860TYA.CSV, January to December"
+	w := f.sendFile("/new", typing(gardenForm(), "by.wind", "file", "do", "file"), "wind.file", "744860TYA.CSV", file)
+	if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "The record is added and chosen: "+want) {
+		t.Errorf("%d %s", w.Code, w.Body)
+	}
+	page := f.browse("GET", "/new", nil, nil).Body.String()
+	if list, _ := between(page, `name="wind.record.id"`, "</select>"); !strings.Contains(list, want+"<") {
+		t.Errorf("the list to choose from is %s", list)
+	}
+}

@@ -112,8 +112,9 @@ func (s *service) takeGuideFile(c *gin.Context, sent *guideForm, part *multipart
 		rec, err = s.keptOnce(ctx, rec)
 	}
 	if err == nil {
-		sent.record, sent.recordName = rec.ID, page.RecordTitle(rec.Name, rec.FirstUnix, rec.LastUnix)
-		return nil
+		summary, err := wireRecordSummary(&rec)
+		sent.record, sent.recordName = rec.ID, page.RecordTitle(&summary)
+		return err
 	}
 	faults, ok := uploadFaults(s.uploadReadError(err))
 	if !ok {

@@ -2,12 +2,13 @@ package page
 
 import (
 	"net/url"
-	"time"
+
+	"mastworth/openapi"
 )
 
-// RecordTitle is what a record is called in a list to choose from, its times in seconds since 1970.
-func RecordTitle(name string, firstUnix, lastUnix int64) string {
-	return recordName(name) + ", " + Day(time.Unix(firstUnix, 0)) + " – " + Day(time.Unix(lastUnix, 0))
+// RecordTitle is what a record is called in a list to choose from.
+func RecordTitle(r *openapi.RecordSummary) string {
+	return recordName(r.Name) + ", " + spanOf(string(r.Kind), Day(r.First), Day(r.Last))
 }
 
 // CurveTitle is what a curve is called in such a list.
