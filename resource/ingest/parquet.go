@@ -80,12 +80,31 @@ func readParquet(in *input) (s *resource.Series, err error) {
 	if rows < 0 || rows*width > parquetAllowance+parquetGrowth*int64(len(body)) {
 		return nil, damagedParquet(fmt.Errorf("it says that it holds %d rows, in %d bytes", rows, len(body)))
 	}
+	if err := checkColumns(f, body, stamps, columns, parquetAllowance+parquetGrowth*int64(len(body))); err != nil {
+		return nil, damagedParquet(err)
+	}
 	t := newTable(0, 0)
 	t.values = make([]chunks[float64], len(columns))
 	if err := t.parquetGroups(f, stamps, columns, int(rows)); err != nil {
 		return nil, damagedParquet(err)
 	}
 	return parquetSeries(in, t, columns)
+}
+
+// checkColumns looks through the pages of all columns that are read.
+func checkColumns(f *parquet.File, body []byte, stamps int, columns []parquetColumn, most int64) error {
+	err := checkPages(f, body, stamps, most)
+	for i := range columns {
+		c := &columns[i]
+		err = errors.Join(err, checkPages(f, body, c.values, most))
+		if c.flags >= 0 {
+			err = errors.Join(err, checkPages(f, body, c.flags, most))
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return err
 }
 
 // parquetFrame checks the marks at both ends and the length of the description before the last, for which the library
