@@ -80,7 +80,7 @@ func readParquet(in *input) (s *resource.Series, err error) {
 	if rows < 0 || rows*width > parquetAllowance+parquetGrowth*int64(len(body)) {
 		return nil, damagedParquet(fmt.Errorf("it says that it holds %d rows, in %d bytes", rows, len(body)))
 	}
-	if err := checkColumns(f, body, stamps, columns, parquetAllowance+parquetGrowth*int64(len(body))); err != nil {
+	if err := checkColumns(f, body, stamps, columns, rows); err != nil {
 		return nil, damagedParquet(err)
 	}
 	t := newTable(0, 0)
@@ -92,19 +92,20 @@ func readParquet(in *input) (s *resource.Series, err error) {
 }
 
 // checkColumns looks through the pages of all columns that are read.
-func checkColumns(f *parquet.File, body []byte, stamps int, columns []parquetColumn, most int64) error {
-	err := checkPages(f, body, stamps, most)
+func checkColumns(f *parquet.File, body []byte, stamps int, columns []parquetColumn, rows int64) error {
+	used := []int{stamps}
 	for i := range columns {
-		c := &columns[i]
-		err = errors.Join(err, checkPages(f, body, c.values, most))
-		if c.flags >= 0 {
-			err = errors.Join(err, checkPages(f, body, c.flags, most))
+		used = append(used, columns[i].values)
+		if columns[i].flags >= 0 {
+			used = append(used, columns[i].flags)
 		}
-		if err != nil {
+	}
+	for _, column := range used {
+		if err := checkPages(f, body, column, rows, parquetAllowance+parquetGrowth*int64(len(body))); err != nil {
 			return err
 		}
 	}
-	return err
+	return nil
 }
 
 // parquetFrame checks the marks at both ends and the length of the description before the last, for which the library

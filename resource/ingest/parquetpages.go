@@ -18,9 +18,11 @@ import (
 
 var errNotOurs = errors.New("its pages are packed in a way that this program does not use")
 
-// checkPages looks through the pages of a column in every row group. most bounds the bytes of one page unpacked.
-func checkPages(f *parquet.File, body []byte, column int, most int64) error {
+// checkPages looks through the pages of a column in every row group, which hold rows values at most in all. most bounds the bytes of
+// one page unpacked.
+func checkPages(f *parquet.File, body []byte, column int, rows, most int64) error {
 	groups := f.Metadata().RowGroups
+	c := pageChecker{most: most, values: rows}
 	for i := range groups {
 		chunk := &groups[i].Columns[column].MetaData
 		if chunk.DictionaryPageOffset != 0 || chunk.Codec != groups[0].Columns[column].MetaData.Codec ||
@@ -31,8 +33,7 @@ func checkPages(f *parquet.File, body []byte, column int, most int64) error {
 		if from, n := chunk.DataPageOffset, chunk.TotalCompressedSize; from < 0 || n < 0 || from > size || n > size-from {
 			return fmt.Errorf("a column is said to lie from byte %d, %d bytes long, in %d", from, n, size)
 		}
-		c := pageChecker{left: body[chunk.DataPageOffset:][:chunk.TotalCompressedSize], snappy: chunk.Codec == format.Snappy, most: most,
-			values: groups[i].NumRows}
+		c.left, c.snappy = body[chunk.DataPageOffset:][:chunk.TotalCompressedSize], chunk.Codec == format.Snappy
 		for len(c.left) > 0 {
 			if err := c.page(); err != nil {
 				return err
@@ -42,9 +43,9 @@ func checkPages(f *parquet.File, body []byte, column int, most int64) error {
 	return nil
 }
 
-// pageChecker goes through the pages of a column in one row group.
+// pageChecker goes through the pages of a column.
 type pageChecker struct {
-	left   []byte
+	left   []byte // of the row group
 	snappy bool
 	most   int64
 	values int64 // that may still come
