@@ -9,6 +9,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/cobra"
 
@@ -17,6 +18,9 @@ import (
 
 // exportMarker lists the files of an export, one a line, so that the next one can tell them from somebody else's.
 const exportMarker = ".mastworth-export"
+
+// exportUnfinished begins the name of the folder in which an export is made, beside the one that it is to replace.
+const exportUnfinished = ".mastworth-export-"
 
 const (
 	exportFolderMode = 0o755 // a web server reads them
@@ -39,9 +43,16 @@ func exportCommand(s streams) *cobra.Command {
 		if err != nil {
 			return err
 		}
-		n, err := exportTo(c.Context(), cfg, args[0], *address)
+		dir, err := realPath(args[0])
 		if err != nil {
 			return err
+		}
+		n, err := exportTo(c.Context(), cfg, dir, *address)
+		if err != nil {
+			return err
+		}
+		if err := sweep(filepath.Dir(dir), time.Now().Add(-24*time.Hour)); err != nil {
+			fmt.Fprintf(s.err, "what an export left when it was killed cannot be removed: %v\n", err) //nolint:errcheck // nobody else to tell
 		}
 		_, err = fmt.Fprintf(s.out, "%d files in %s\n", n, args[0])
 		return err
@@ -49,14 +60,20 @@ func exportCommand(s streams) *cobra.Command {
 	return c
 }
 
-// exportTo writes the files into a folder beside dir, which takes dir's place once it is whole.
-func exportTo(ctx context.Context, cfg config, dir, address string) (files int, err error) {
-	if dir, err = filepath.Abs(dir); err != nil {
-		return 0, fmt.Errorf("export: %w", err)
+// realPath is a folder's own place, whatever links lead to it, or the place it would have.
+func realPath(dir string) (string, error) {
+	dir, err := filepath.Abs(dir)
+	if err != nil {
+		return "", fmt.Errorf("export: %w", err)
 	}
 	if real, err := filepath.EvalSymlinks(dir); err == nil {
-		dir = real
+		return real, nil
 	}
+	return dir, nil
+}
+
+// exportTo writes the files into a folder beside dir, which takes dir's place once it is whole.
+func exportTo(ctx context.Context, cfg config, dir, address string) (files int, err error) {
 	if err := mayReplace(dir); err != nil {
 		return 0, err
 	}
@@ -65,7 +82,7 @@ func exportTo(ctx context.Context, cfg config, dir, address string) (files int, 
 		return 0, fmt.Errorf("database %s: %w", hidePassword(cfg.Database), err)
 	}
 	defer func() { err = errors.Join(err, store.Close()) }()
-	made, err := os.MkdirTemp(filepath.Dir(dir), ".mastworth-export-")
+	made, err := os.MkdirTemp(filepath.Dir(dir), exportUnfinished)
 	if err != nil {
 		return 0, fmt.Errorf("export: %w", err)
 	}
@@ -92,6 +109,21 @@ func exportTo(ctx context.Context, cfg config, dir, address string) (files int, 
 		return 0, fmt.Errorf("export: %w", err)
 	}
 	return files, replace(dir, made)
+}
+
+// sweep removes what exports that were killed have left in a folder: where nothing has been made since then, for an export that is
+// under way makes files all the time.
+func sweep(folder string, since time.Time) error {
+	entries, err := os.ReadDir(folder)
+	for _, e := range entries {
+		if !e.IsDir() || !strings.HasPrefix(e.Name(), exportUnfinished) {
+			continue
+		}
+		if info, gone := e.Info(); gone == nil && info.ModTime().Before(since) {
+			err = errors.Join(err, os.RemoveAll(filepath.Join(folder, e.Name())))
+		}
+	}
+	return err
 }
 
 // mayReplace is an error unless dir is not there, empty, or an export with nothing else in it.

@@ -11,8 +11,10 @@ import (
 	"os"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"mastworth/api"
 )
@@ -136,6 +138,40 @@ func TestExport(t *testing.T) {
 	}
 	if code, err := exportDemo(t, other, "--database", database); code != exitBadInput || !strings.Contains(err, "no export wrote") {
 		t.Errorf("%d %s", code, err)
+	}
+}
+
+// What killed exports left is removed by the next that succeeds, but nothing of one under way, nor anybody else's.
+func TestExportSweepsUp(t *testing.T) {
+	database, _ := publicDemo(t)
+	parent := t.TempDir()
+	long := time.Now().Add(-48 * time.Hour)
+	for _, name := range []string{exportUnfinished + "1", exportUnfinished + "2.old", exportUnfinished + "now", ".mastworth", "others"} {
+		if err := os.MkdirAll(filepath.Join(parent, name, "sites"), 0o700); err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasSuffix(name, "now") {
+			if err := os.Chtimes(filepath.Join(parent, name), long, long); err != nil {
+				t.Fatal(err)
+			}
+		}
+	}
+	if code, err := exportDemo(t, filepath.Join(parent, "site"), "--database", filepath.Join(parent, "none.db")); code == 0 {
+		t.Errorf("%d %s", code, err)
+	}
+	if left, err := os.ReadDir(parent); err != nil || len(left) != 5 {
+		t.Errorf("an export that failed leaves %v, %v", left, err)
+	}
+	if code, err := exportDemo(t, filepath.Join(parent, "site"), "--database", database); code != 0 {
+		t.Fatal(err)
+	}
+	var names []string
+	left, err := os.ReadDir(parent)
+	for _, e := range left {
+		names = append(names, e.Name())
+	}
+	if want := []string{".mastworth", exportUnfinished + "now", "others", "site"}; err != nil || !slices.Equal(names, want) {
+		t.Errorf("left are %v, %v", names, err)
 	}
 }
 
