@@ -45,7 +45,7 @@ func loggerFile(rows int) []byte {
 	return b.Bytes()
 }
 
-var millionRows = sync.OnceValue(func() []byte { return loggerFile(1_000_000) })
+var millionRows = sync.OnceValue(func() []byte { return loggerFile(largest(1_000_000)) })
 
 // upload sends a logger's file to a service without a network, telling its length as every client does that sends one.
 func upload(tb testing.TB, h http.Handler, file io.Reader, length int64) {
@@ -101,7 +101,7 @@ func BenchmarkImportCopy(b *testing.B) {
 	file := millionRows()
 	ratio.Report(b, "of_copy", func() { upload(b, h, bytes.NewReader(file), int64(len(file))) }, func() {
 		if got, err := c.PgConn().CopyFrom(context.Background(), bytes.NewReader(file), "COPY plain FROM STDIN (FORMAT csv, HEADER)"); err != nil ||
-			got.RowsAffected() != 1_000_000 {
+			got.RowsAffected() != int64(largest(1_000_000)) {
 			b.Fatal(got, err)
 		}
 	})
@@ -113,11 +113,8 @@ func BenchmarkImportGrowth(b *testing.B) {
 		h := service(s)
 		var sizes []float64
 		var works []func()
-		for _, rows := range []int{10_000, 100_000, 1_000_000} {
-			file := millionRows()
-			if rows < 1_000_000 {
-				file = loggerFile(rows)
-			}
+		for rows := 10_000; rows <= largest(1_000_000); rows *= 10 {
+			file := loggerFile(rows)
 			sizes = append(sizes, float64(rows))
 			works = append(works, func() { upload(b, h, bytes.NewReader(file), int64(len(file))) })
 		}
@@ -158,16 +155,17 @@ func BenchmarkEstimateGrowth(b *testing.B) {
 	})
 	b.Run("rows", func(b *testing.B) {
 		h := service(stores["sqlite"](b))
-		sizes := []float64{10_000, 100_000, 1_000_000}
+		var sizes []float64
 		var works []func()
-		for i, n := range sizes {
-			file := loggerFile(int(n))
+		for rows := 10_000; rows <= largest(1_000_000); rows *= 10 {
+			sizes = append(sizes, float64(rows))
+			file := loggerFile(rows)
 			upload(b, h, bytes.NewReader(file), int64(len(file)))
 			list := ask{method: http.MethodGet, path: "/v1/records?limit=1", header: http.Header{}, want: http.StatusOK}
 			id := idIn(b, list.once(b, h).Body.Bytes(), "records")
 			works = append(works, work(h, func(d map[string]any) {
 				d["wind"] = map[string]any{"record": map[string]any{"id": id}, "measured_over": map[string]any{"cover": "open"}}
-				d["seed"] = i
+				d["seed"] = rows
 			}))
 		}
 		ratio.Growth(b, "rows_exponent", sizes, works)

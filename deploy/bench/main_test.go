@@ -27,6 +27,14 @@ func TestMain(m *testing.M) {
 	postgrestest.Main(m)
 }
 
+// largest is the size up to which something is measured, or a tenth of it with -short, for whoever only wants to know that it runs.
+func largest(size int) int {
+	if testing.Short() {
+		return size / 10
+	}
+	return size
+}
+
 // stores opens a store of each kind, empty.
 var stores = map[string]func(b *testing.B) storage.Store{
 	"sqlite": func(b *testing.B) storage.Store {

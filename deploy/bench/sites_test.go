@@ -14,7 +14,12 @@ import (
 )
 
 // crowd is how many sites the stores hold by turns.
-var crowd = []float64{100, 1000, 10_000}
+func crowd() (sizes []float64) {
+	for sites := 100; sites <= largest(10_000); sites *= 10 {
+		sizes = append(sizes, float64(sites))
+	}
+	return sizes
+}
 
 // crowded is a service over a store with so many saved sites, a fifth of them public, all with the same kept estimate.
 type crowded struct {
@@ -70,7 +75,7 @@ func BenchmarkSites(b *testing.B) {
 	for _, kind := range []string{"sqlite", "postgres"} {
 		var all []crowded
 		b.Run(kind, func(b *testing.B) {
-			for _, n := range crowd {
+			for _, n := range crowd() {
 				all = append(all, crowdOf(b, stores[kind](b), int(n)))
 			}
 			for name, of := range asks(b) {
@@ -79,7 +84,7 @@ func BenchmarkSites(b *testing.B) {
 					for _, c := range all {
 						works = append(works, of(b, c))
 					}
-					ratio.Growth(b, "sites_exponent", crowd, works)
+					ratio.Growth(b, "sites_exponent", crowd(), works)
 				})
 			}
 		})
