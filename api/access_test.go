@@ -15,7 +15,7 @@ import (
 // Every operation of the contract with no key, a key of each scope, one that has expired and one that is none: what the contract says is
 // open is open, the rest asks for what it needs. The contract says which operations are public; reading is what keeps nothing.
 func TestEveryOperationAsksForItsScope(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	f := newFixture(t, func(o *Options) { o.Access.Keys = true })
 	secrets := map[string]string{"none": ""}
 	for _, scope := range []storage.Scope{storage.ScopeRead, storage.ScopeWrite, storage.ScopeAdmin} {

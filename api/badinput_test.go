@@ -20,7 +20,7 @@ import (
 
 // Each is a sound document with one mistake people make; the answer says where it is and what would mend it.
 func TestBadRequests(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	f := newFixture(t)
 	sound := string(exampleJSON(t, "FittedWind"))
 	for name, c := range map[string]struct {

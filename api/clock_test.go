@@ -16,7 +16,7 @@ import (
 // key goes on, whoever is signed in may have to sign in again, nobody is kept out, nothing that was kept is lost or taken for changed,
 // and no session or key lasts longer than it should by the clock there is.
 func TestClockJumps(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	const year = 365 * 24 * time.Hour
 	for name, jump := range map[string]time.Duration{"ahead": year, "back": -year, "to 2000 and on": -26 * year} {
 		t.Run(name, func(t *testing.T) {

@@ -285,7 +285,7 @@ func TestWhatCannotBeWorkedOut(t *testing.T) {
 
 // Other websites may read and frame what the settings let them.
 func TestOtherWebsites(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	named := newFixture(t, func(o *Options) { o.Club.Origins = []string{"https://club.example.org"} })
 	anybody := newFixture(t, func(o *Options) { o.Club.Origins = []string{"*"} })
 	nobody := newFixture(t)
@@ -360,7 +360,7 @@ func TestHostIsNotTrusted(t *testing.T) {
 
 // A proxy that brings TLS says so, and is believed where it is named; the club's own word goes before all.
 func TestAddressBehindAProxy(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	for _, c := range []struct{ trusted, peer, said, want string }{
 		{"192.0.2.0/24", "192.0.2.1:5", "https", "https://wind.example.org/club/sites/"},
 		{"192.0.2.1", "192.0.2.1:5", "HTTPS, http", "https://wind.example.org/club/sites/"},
@@ -454,7 +454,7 @@ func fullBoard(tb testing.TB, n int) *fixture {
 
 // Pages weigh little and are quick; see the benchmark for how quick.
 func TestClubPagesAreLight(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	f := fullBoard(t, 250)
 	var b openapi.Board
 	f.do(http.MethodGet, "/v1/club/board", nil).want(200).json(&b)

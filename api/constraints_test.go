@@ -104,7 +104,7 @@ func forbidden(not *openapi3.Schema) [][]string {
 
 // Whoever breaks one constraint of the contract, and only that, is told where: in every operation that takes a document.
 func TestEveryConstraintIsEnforced(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	f := newFixture(t)
 	admin := header{"Authorization", "Bearer " + f.key("admin", storage.ScopeAdmin, time.Time{})}
 	site := f.savedSite(string(exampleJSON(t, "FittedWind")))

@@ -219,7 +219,7 @@ func TestReadingsConstraints(t *testing.T) {
 
 // A site of every kind has a comparison, and a page of it.
 func TestHarvestOfEveryKind(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	f := newFixture(t)
 	for kind, id := range shownSites(f) {
 		f.do("POST", "/v1/sites/"+id+"/readings", []byte("time,energy_kwh\n2024-03,40\n2024-04,30\n2024-05,20\n"), asCSV...).want(http.StatusOK)

@@ -13,7 +13,6 @@ import (
 	"mastworth/api/page"
 	"mastworth/api/page/form"
 	"mastworth/openapi"
-	"mastworth/storage"
 )
 
 func (s *service) formRoutes(e *gin.Engine) {
@@ -49,29 +48,16 @@ func (s *service) readEdit(c *gin.Context) error {
 	return s.showGuide(c, http.StatusOK, &form.View{Form: f, Action: "/sites/" + site.ID + "/edit", SiteID: site.ID, Version: strconv.FormatInt(site.Version, 10), Fresh: true})
 }
 
-// choicesListed is how many records and curves the page offers.
-const choicesListed = 200
-
 // showGuide shows the page with what there is to choose from.
 func (s *service) showGuide(c *gin.Context, status int, v *form.View) error {
 	ctx := requestContext(c)
-	records, err := s.Store.Records(ctx, storage.Page{Limit: choicesListed})
-	if err != nil {
-		return stored(err)
+	var err error
+	every := func(*openapi.RecordSummary) bool { return true }
+	if v.Records, v.OlderRecords, err = s.recordChoices(ctx, every); err != nil {
+		return err
 	}
-	for i := range records {
-		r, err := wireRecordSummary(&records[i])
-		if err != nil {
-			return err
-		}
-		v.Records = append(v.Records, page.Choice{Value: r.ID, Words: page.RecordTitle(&r)})
-	}
-	curves, err := s.Store.Curves(ctx, storage.Page{Limit: choicesListed})
-	if err != nil {
-		return stored(err)
-	}
-	for i := range curves {
-		v.Curves = append(v.Curves, page.Choice{Value: curves[i].ID, Words: page.CurveTitle(curves[i].Name)})
+	if v.Curves, v.OlderCurves, err = s.curveChoices(ctx); err != nil {
+		return err
 	}
 	if s.Fetch != nil {
 		v.Sources = page.FetchSources()

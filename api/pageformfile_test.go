@@ -209,4 +209,12 @@ func TestGuideNamesATypicalYear(t *testing.T) {
 	if list, _ := between(page, `name="wind.record.id"`, "</select>"); !strings.Contains(list, want+"<") {
 		t.Errorf("the list to choose from is %s", list)
 	}
+	// It cannot tell how windy a month was, so that it is not offered for that.
+	f.upload(hourlyCSV(900), nil)
+	id := f.savedSite(string(exampleJSON(t, "MeanWind")))
+	f.do("POST", "/v1/sites/"+id+"/readings", []byte("time,energy_kwh\n2024-03,40\n2024-04,30\n"), asCSV...).want(http.StatusOK)
+	page = f.browse("GET", "/sites/"+id+"/harvest", nil, nil).Body.String()
+	if list, _ := between(page, `name="record"`, "</select>"); strings.Count(list, "<option") != 2 || strings.Contains(list, "744860") {
+		t.Errorf("the list to compare by is %s", list)
+	}
 }

@@ -8,7 +8,6 @@ import (
 	"net/url"
 	"strconv"
 	"strings"
-	"time"
 
 	"github.com/gin-gonic/gin"
 
@@ -94,9 +93,6 @@ func (s *service) harvestReadings(ctx context.Context, a *harvestAsked, p *page.
 	return nil
 }
 
-// recordsToChoose is how many records, the newest first, may be chosen from on the page.
-const recordsToChoose = 30
-
 // harvestChoices are the masts and the records to choose from.
 func (s *service) harvestChoices(c *gin.Context, a *harvestAsked, h *openapi.Harvest, p *page.Harvest) error {
 	request, err := siteRequest(&a.site)
@@ -104,25 +100,22 @@ func (s *service) harvestChoices(c *gin.Context, a *harvestAsked, h *openapi.Har
 		return err
 	}
 	p.Hubs = page.HubChoices(request.Towers, h.HubHeightM)
-	records, err := s.Store.Records(c.Request.Context(), storage.Page{Limit: recordsToChoose})
+	records, older, err := s.recordChoices(c.Request.Context(), tellsWhen)
 	if err != nil {
-		return stored(err)
+		return err
 	}
-	p.Records = []page.Choice{{Words: page.Text("harvest.record_own")}}
-	for i := range records {
-		r := &records[i]
-		name := r.Name
-		if name == "" {
-			name = r.ID
-		}
-		span := time.Unix(r.FirstUnix, 0).UTC().Format("2006-01") + " – " + time.Unix(r.LastUnix, 0).UTC().Format("2006-01")
-		p.Records = append(p.Records, page.Choice{Value: r.ID, Words: name + ", " + span, Chosen: r.ID == c.Query("record")})
+	if chosen := c.Query("record"); len(records) > 0 || chosen != "" {
+		own := page.Choice{Words: page.Text("harvest.record_own")}
+		p.Records = page.Choose(append([]page.Choice{own}, records...), chosen)
 	}
-	if len(records) == 0 {
-		p.Records = nil
+	if older {
+		p.Older = page.Text("harvest.older", choicesListed)
 	}
 	return nil
 }
+
+// tellsWhen reports whether a record may tell how windy a time was: a typical year is of no time, and daily means are too coarse.
+func tellsWhen(r *openapi.RecordSummary) bool { return r.Kind == openapi.RecordSummaryKindMeasured }
 
 // readHarvestChart answers the chart as a file.
 func (s *service) readHarvestChart(c *gin.Context) error {

@@ -51,7 +51,7 @@ func shownSites(f *fixture) map[string]string {
 
 // Every kind of site has a sound page and a sound report; all that a page links to is there.
 func TestResultsOfEveryKind(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	f := newFixture(t)
 	of := map[string]openapi.Estimate{}
 	for kind, id := range shownSites(f) {

@@ -230,7 +230,7 @@ var scenarios = []step{
 }
 
 func TestScenarios(t *testing.T) {
-	onePerTime(t)
+	oneAtATime(t)
 	s := &scenario{fixture: newFixture(t)}
 	seen := map[string]bool{}
 	for _, st := range slices.Concat(scenarios, clubScenarios, harvestScenarios) {

@@ -6,7 +6,9 @@ import (
 
 	"golang.org/x/sync/errgroup"
 
+	"mastworth/openapi"
 	"mastworth/yield/assess"
+	"mastworth/yield/cost"
 )
 
 // Answers that go by one another's memory must come out as those with memory of their own: long ones and short ones, many at once.
@@ -34,6 +36,7 @@ func TestAnswersShareMemory(t *testing.T) {
 				t.Fatal(err)
 			}
 			wire := FromEstimate(&e, refs, "test")
+			tablesAre(t, &wire, &e)
 			answers = append(answers, answer{e, refs, AppendEstimate(nil, &wire)})
 		}
 	}
@@ -51,5 +54,30 @@ func TestAnswersShareMemory(t *testing.T) {
 	}
 	if err := group.Wait(); err != nil {
 		t.Fatal(err)
+	}
+}
+
+// tablesAre holds the tables that lie in one piece to the domain's own, so that none of them lies upon another.
+func tablesAre(t *testing.T, wire *openapi.Estimate, e *assess.Estimate) {
+	t.Helper()
+	years := func(got []openapi.CashYear, want []cost.CashYear) {
+		t.Helper()
+		if len(got) != len(want) {
+			t.Fatalf("%d years of %d", len(got), len(want))
+		}
+		for i := range want {
+			if got[i].Year != want[i].Year || got[i].EnergyKWh != rounded(want[i].EnergyKWh) || got[i].Net != rounded(want[i].Net) {
+				t.Errorf("year %d is %+v of %+v", i, got[i], want[i])
+			}
+		}
+	}
+	if d := &e.Decision; d.Cash != nil {
+		years(wire.Decision.Cash.Years, d.Cash.Years)
+		years(wire.Decision.SolarCash.Years, d.SolarCash.Years)
+	}
+	for i, r := range e.Decision.Split.Rows {
+		if got := wire.Decision.Split.Rows[i]; got.WindShare != rounded(r.WindShare) || got.SolarKWh != rounded(r.SolarKWh) || *got.CostPerKWh != rounded(r.CostPerKWh) {
+			t.Errorf("row %d is %+v of %+v", i, got, r)
+		}
 	}
 }

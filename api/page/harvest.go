@@ -24,6 +24,7 @@ type Harvest struct {
 	Provenance  []openapi.Provenance
 	Hubs        []Choice // masts to hold it against; nothing where there is one
 	Records     []Choice // that may tell how windy the time was
+	Older       string   // that there are older records than these; or nothing
 	Form        HarvestForm
 	Readings    []ReadingRow
 	More        string // address of the next readings; or nothing

@@ -2,6 +2,7 @@ package page
 
 import (
 	"net/url"
+	"slices"
 
 	"mastworth/openapi"
 )
@@ -9,6 +10,19 @@ import (
 // RecordTitle is what a record is called in a list to choose from.
 func RecordTitle(r *openapi.RecordSummary) string {
 	return recordName(r.Name) + ", " + spanOf(string(r.Kind), Day(r.First), Day(r.Last))
+}
+
+// Choose marks the choice of a value, in a list of its own. What is not among them is added, in its own words.
+func Choose(all []Choice, value string) []Choice {
+	out, found := slices.Clone(all), false
+	for i := range out {
+		out[i].Chosen = out[i].Value == value
+		found = found || out[i].Chosen
+	}
+	if !found {
+		out = append(out, Choice{Value: value, Words: value, Chosen: true})
+	}
+	return out
 }
 
 // CurveTitle is what a curve is called in such a list.

@@ -111,8 +111,8 @@ func exportTo(ctx context.Context, cfg config, dir, address string) (files int, 
 	return files, replace(dir, made)
 }
 
-// sweep removes what exports that were killed have left in a folder: where nothing has been made since then, for an export that is
-// under way makes files all the time.
+// sweep removes what exports that were killed have left in a folder: what was begun before then, which is a day ago, since no export
+// takes so long.
 func sweep(folder string, since time.Time) error {
 	entries, err := os.ReadDir(folder)
 	for _, e := range entries {

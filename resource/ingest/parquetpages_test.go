@@ -104,6 +104,68 @@ func TestParquetPagesThatLie(t *testing.T) {
 	}
 }
 
+// What the description at the end of the file says of its columns and groups costs no memory either.
+func TestParquetDescriptionsThatLie(t *testing.T) {
+	rows := []map[string]any{{"time": int64(0), "speed_10m_m_s": 4.0}, {"time": int64(3600_000), "speed_10m_m_s": 5.0}}
+	good := parquetFile(t, rows, "speed_10m_m_s")
+	column := func(d *format.FileMetaData) *format.ColumnMetaData { return &d.RowGroups[0].Columns[0].MetaData }
+	for name, lie := range map[string]func(*format.FileMetaData){
+		"nothing":            func(*format.FileMetaData) {},
+		"rows":               func(d *format.FileMetaData) { d.NumRows = 1 << 40 },
+		"rows below nothing": func(d *format.FileMetaData) { d.NumRows = -1 },
+		"too few rows":       func(d *format.FileMetaData) { d.NumRows, d.RowGroups[0].NumRows = 1, 1<<40 },
+		"the same again":     func(d *format.FileMetaData) { d.RowGroups = append(d.RowGroups, d.RowGroups[0]) },
+		"beyond the file":    func(d *format.FileMetaData) { column(d).DataPageOffset = 1 << 40 },
+		"before it":          func(d *format.FileMetaData) { column(d).DataPageOffset = -4 },
+		"longer than it":     func(d *format.FileMetaData) { column(d).TotalCompressedSize = 1 << 40 },
+		"length below 0":     func(d *format.FileMetaData) { column(d).TotalCompressedSize = -1 },
+		"no pages":           func(d *format.FileMetaData) { column(d).TotalCompressedSize = 0 },
+		"a dictionary":       func(d *format.FileMetaData) { column(d).DictionaryPageOffset = 4 },
+		"another codec":      func(d *format.FileMetaData) { column(d).Codec = format.Gzip },
+		"no such codec":      func(d *format.FileMetaData) { column(d).Codec = 99 },
+		"two codecs": func(d *format.FileMetaData) {
+			second := d.RowGroups[0]
+			second.Columns = append([]format.ColumnChunk(nil), second.Columns...)
+			second.Columns[0].MetaData.Codec = format.Uncompressed
+			second.Columns[1].MetaData.Codec = format.Snappy
+			d.RowGroups = append(d.RowGroups, second)
+		},
+		"a column too few": func(d *format.FileMetaData) { d.RowGroups[0].Columns = d.RowGroups[0].Columns[:1] },
+		"another type":     func(d *format.FileMetaData) { column(d).Type = format.ByteArray },
+	} {
+		f, err := parquet.OpenFile(bytes.NewReader(good), int64(len(good)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		d := f.Metadata()
+		lie(d)
+		description, err := thrift.Marshal(new(thrift.CompactProtocol), *d)
+		if err != nil {
+			t.Fatal(err)
+		}
+		end := len(good) - 8 - int(binary.LittleEndian.Uint32(good[len(good)-8:]))
+		file := append(bytes.Clone(good[:end]), description...)
+		file = append(binary.LittleEndian.AppendUint32(file, uint32(len(description))), "PAR1"...)
+		var before, after runtime.MemStats
+		runtime.ReadMemStats(&before)
+		s, _, err := Read(bytes.NewReader(file), Options{})
+		runtime.ReadMemStats(&after)
+		if took := after.TotalAlloc - before.TotalAlloc; took > 2<<20 {
+			t.Errorf("%s: it took %d bytes: %v", name, took, err)
+		}
+		if name == "nothing" || name == "another type" { // the schema's type is the one that counts
+			if err != nil || s.Len() != 2 || s.Channels[0].Values[1] != 5 {
+				t.Errorf("%s: %v", name, err)
+			}
+			continue
+		}
+		var re *ReadError
+		if !errors.As(err, &re) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+}
+
 func TestCheckRuns(t *testing.T) {
 	for name, c := range map[string]struct {
 		levels []byte

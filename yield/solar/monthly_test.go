@@ -272,27 +272,9 @@ func TestBestTilt(t *testing.T) {
 	}
 }
 
-// againstEveryDegree is the yield at the best tilt, which no whole degree may beat by more than it says.
-func againstEveryDegree(t interface {
-	Fatal(args ...any)
-	Fatalf(format string, args ...any)
-}, site solar.Site, plane solar.Plane, a solar.Array) solar.Yield {
-	best, err := solar.FromLatitude(site, plane, true, a)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for tilt := 0.0; tilt <= 90; tilt++ {
-		plane.TiltDeg = tilt
-		y, err := solar.FromLatitude(site, plane, false, a)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if y.KWhPerKW > best.KWhPerKW*(1+1e-4) {
-			t.Fatalf("latitude %g, azimuth %g, sky %d: %g° gives %.4f, the best %g° only %.4f", site.LatitudeDeg, plane.AzimuthDeg, a.Sky, tilt,
-				y.KWhPerKW, best.Plane.TiltDeg, best.KWhPerKW)
-		}
-	}
-	return best
+// againstEveryDegree is the yield at the best tilt by latitude alone.
+func againstEveryDegree(t failing, site solar.Site, plane solar.Plane, a solar.Array) solar.Yield {
+	return noBetterDegree(t, plane, func(p solar.Plane, best bool) (solar.Yield, error) { return solar.FromLatitude(site, p, best, a) })
 }
 
 func BenchmarkFromLatitude(b *testing.B) {

@@ -18,7 +18,7 @@ func bestTilt(energy func(tiltDeg float64) float64) float64 {
 			continue
 		}
 		tilt, there := float64(i*every), e
-		// The top of the parabola through the three is nearly always within a degree of the curve's.
+		// The top of the parabola through the three lies near the curve's.
 		if bend := 2*e - left - right; bend > 0 && i > 0 && i < len(coarse)-1 {
 			guess := tilt + math.Round(every*(right-left)/(2*bend))
 			if g := energy(guess); g > there {

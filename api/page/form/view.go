@@ -10,16 +10,17 @@ import (
 // View is what the page shows of a form.
 type View struct {
 	*Form
-	Action   string // address it is sent to
-	SiteID   string // of the saved site that is changed; or nothing
-	Version  string // of that site
-	Records  []page.Choice
-	Curves   []page.Choice
-	Sources  []page.Choice // to fetch from; none where the service may not
-	Fresh    bool          // whether nothing was filled in yet
-	Examples []page.Choice
-	Notices  []string
-	Written  string // address of the page on which the document itself is written; or nothing
+	Action                    string // address it is sent to
+	SiteID                    string // of the saved site that is changed; or nothing
+	Version                   string // of that site
+	Records                   []page.Choice
+	Curves                    []page.Choice
+	OlderRecords, OlderCurves bool          // whether there are older ones than these
+	Sources                   []page.Choice // to fetch from; none where the service may not
+	Fresh                     bool          // whether nothing was filled in yet
+	Examples                  []page.Choice
+	Notices                   []string
+	Written                   string // address of the page on which the document itself is written; or nothing
 }
 
 // FieldView is a control with its words.
@@ -68,8 +69,10 @@ func (v *View) Field(name string) FieldView {
 		out.Choices = v.wordChoices(fd, k, out.Value)
 	case aRecord:
 		out.Choices = chosenOf(v.Records, out.Value)
+		out.noteOlder(v.OlderRecords, len(v.Records))
 	case aCurve:
 		out.Choices = chosenOf(v.Curves, out.Value)
+		out.noteOlder(v.OlderCurves, len(v.Curves))
 	}
 	return out
 }
@@ -93,18 +96,16 @@ func (v *View) wordChoices(fd *field, k, value string) []page.Choice {
 	return out
 }
 
-// chosenOf is a list with one chosen, which is added where it is not among them.
+// chosenOf is a list with one chosen, or nothing yet.
 func chosenOf(all []page.Choice, value string) []page.Choice {
-	out := append([]page.Choice{{Value: "", Words: page.Text("form.choose"), Chosen: value == ""}}, all...)
-	found := value == ""
-	for i := range out {
-		out[i].Chosen = out[i].Value == value
-		found = found || out[i].Chosen
+	return page.Choose(append([]page.Choice{{Value: "", Words: page.Text("form.choose")}}, all...), value)
+}
+
+// noteOlder says that a list does not reach further back.
+func (f *FieldView) noteOlder(older bool, listed int) {
+	if older {
+		f.Note = strings.TrimSpace(f.Note + " " + page.Text("form.older", listed))
 	}
-	if !found {
-		out = append(out, page.Choice{Value: value, Words: value, Chosen: true})
-	}
-	return out
 }
 
 // Fields are those whose names begin alike, in the document's order.
