@@ -27,11 +27,13 @@ func (s *service) readCurves(c *gin.Context) error {
 		return err
 	}
 	list := got.(answer).body.(openapi.CurveList)
-	p := page.Curves{Rows: page.NewCurveRows(list.Curves)}
+	p := page.Curves{Rows: page.NewCurveRows(list.Curves, unitsOf(c))}
 	if list.Next != nil {
 		p.More = "/curves?" + url.Values{"after": {*list.Next}}.Encode()
 	}
-	return s.show(c, "curves", &page.Frame{Title: page.Text("curves.title"), Here: "records", JSON: "/v1/curves", Page: p})
+	f := &page.Frame{Title: page.Text("curves.title"), Here: "records", JSON: "/v1/curves", Page: p}
+	offerUnits(c, f)
+	return s.show(c, "curves", f)
 }
 
 // readCurve shows a curve.
@@ -43,7 +45,7 @@ func (s *service) showCurve(c *gin.Context, status int, fault string) error {
 	if err != nil {
 		return err
 	}
-	p, err := page.NewCurve(&wire, kept.Source, curvePoints(&wire, kept.DiameterM))
+	p, err := page.NewCurve(&wire, kept.Source, curvePoints(&wire, kept.DiameterM), unitsOf(c))
 	if err != nil {
 		return err
 	}
@@ -51,7 +53,9 @@ func (s *service) showCurve(c *gin.Context, status int, fault string) error {
 		return err
 	}
 	p.MayDelete, p.Fault = len(p.Sites) == 0, fault
-	return s.showWith(c, status, "curve", &page.Frame{Title: p.Name, Here: "records", JSON: "/v1/curves/" + kept.ID, Page: p})
+	f := &page.Frame{Title: p.Name, Here: "records", JSON: "/v1/curves/" + kept.ID, Page: &p}
+	offerUnits(c, f)
+	return s.showWith(c, status, "curve", f)
 }
 
 func (s *service) keptCurve(ctx context.Context, id string) (storage.Curve, openapi.Curve, error) {
@@ -97,7 +101,8 @@ func (s *service) readCurveChart(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.sendChart(c, hashTag("curve chart", kept.ID, kept.ContentHash), format, func() (chart.Chart, error) { return page.CurveChart(&wire), nil })
+	u := unitsOf(c)
+	return s.sendChart(c, hashTag("curve chart", kept.ID, kept.ContentHash, u.Word()), format, func() (chart.Chart, error) { return page.CurveChart(&wire, u), nil })
 }
 
 // removeCurve deletes a curve, if whoever asks is sure.

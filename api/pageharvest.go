@@ -57,7 +57,7 @@ func (s *service) showHarvest(c *gin.Context, status int, form page.HarvestForm)
 		return err
 	}
 	query := page.HarvestQuery(c.Query("hub_height_m"), c.Query("record"))
-	p, err := page.NewHarvest(asked.site.ID, asked.site.Name, &h, query)
+	p, err := page.NewHarvest(asked.site.ID, asked.site.Name, &h, query, unitsOf(c))
 	if err != nil {
 		return err
 	}
@@ -68,8 +68,9 @@ func (s *service) showHarvest(c *gin.Context, status int, form page.HarvestForm)
 	if err := s.harvestChoices(c, asked, &h, &p); err != nil {
 		return err
 	}
-	return s.showWith(c, status, "harvest", &page.Frame{Title: page.Text("harvest.heading", p.Site), Here: "sites",
-		JSON: "/v1/sites/" + asked.site.ID + "/harvest" + query, Page: p})
+	f := &page.Frame{Title: page.Text("harvest.heading", p.Site), Here: "sites", JSON: "/v1/sites/" + asked.site.ID + "/harvest" + query, Page: p}
+	offerUnits(c, f)
+	return s.showWith(c, status, "harvest", f)
 }
 
 // readingsOnPage is how many readings a page lists; 50 weigh some 25 kB.
@@ -99,7 +100,7 @@ func (s *service) harvestChoices(c *gin.Context, a *harvestAsked, h *openapi.Har
 	if err != nil {
 		return err
 	}
-	p.Hubs = page.HubChoices(request.Towers, h.HubHeightM)
+	p.Hubs = page.HubChoices(request.Towers, h.HubHeightM, unitsOf(c))
 	records, older, err := s.recordChoices(c.Request.Context(), tellsWhen)
 	if err != nil {
 		return err

@@ -31,11 +31,12 @@ func (s *service) showRecord(c *gin.Context, status int, fault string) error {
 	if err != nil {
 		return err
 	}
+	u := unitsOf(c)
 	patience := digestPatience
 	if c.Query("whole") == "true" {
 		patience = 0
 	}
-	digest, err := s.digest(ctx, &rec, channel, patience)
+	digest, err := s.digest(ctx, &rec, channel, u, patience)
 	var p *problem
 	if err != nil && !(patience > 0 && errors.As(err, &p) && p.kind == busy) { // too busy is as good as too late
 		return err
@@ -47,25 +48,35 @@ func (s *service) showRecord(c *gin.Context, status int, fault string) error {
 			wire.Statistics = *digest.statistics
 		}
 	}
-	shown, err := page.NewRecord(&wire, channel, pictures)
+	shown, err := page.NewRecord(&wire, channel, pictures, u)
 	if err != nil {
 		return err
 	}
-	shown.Whole = "/records/" + rec.ID + "?" + url.Values{"channel": {channel}, "whole": {"true"}}.Encode()
-	if channel == "" {
-		shown.Whole = "/records/" + rec.ID + "?whole=true"
-	}
+	shown.Whole = wholeRecord(rec.ID, channel, u)
 	if shown.Sites, err = s.sitesWith(ctx, func(site *storage.Site) bool {
 		return site.RecordID == rec.ID || site.ReferenceID == rec.ID || site.LogID == rec.ID
 	}); err != nil {
 		return err
 	}
 	shown.MayDelete, shown.Fault = len(shown.Sites) == 0, fault
-	f := &page.Frame{Title: shown.Name, Here: "records", JSON: "/v1/records/" + rec.ID, Page: shown, More: recordTwins(&wire, channel, pictures)}
+	f := &page.Frame{Title: shown.Name, Here: "records", JSON: "/v1/records/" + rec.ID, Page: &shown, More: recordTwins(&wire, channel, pictures)}
 	if digest == nil {
 		f.Scripts = []string{"record.js"}
 	}
+	offerUnits(c, f)
 	return s.showWith(c, status, "record", f)
+}
+
+// wholeRecord is the address of a record's page that waits for all of it.
+func wholeRecord(id, channel string, u page.Units) string {
+	query := url.Values{"whole": {"true"}}
+	if channel != "" {
+		query.Set("channel", channel)
+	}
+	if u.Feet {
+		query.Set(unitsQuery, u.Word())
+	}
+	return "/records/" + id + "?" + query.Encode()
 }
 
 // recordTwins are the addresses of what a record's page shows beyond the record's own, as far as there is any.

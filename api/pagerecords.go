@@ -36,7 +36,7 @@ func (s *service) recordRoutes(e *gin.Engine) {
 
 // readRecords lists the records and shows the forms that bring more.
 func (s *service) readRecords(c *gin.Context) error {
-	p, err := s.recordsPage(c.Request.Context(), c.Query("after"))
+	p, err := s.recordsPage(c.Request.Context(), c.Query("after"), unitsOf(c))
 	if err != nil {
 		return err
 	}
@@ -46,19 +46,21 @@ func (s *service) readRecords(c *gin.Context) error {
 	latitude, longitude := q.Get("latitude"), q.Get("longitude")
 	p.Place = page.PlaceForm{Latitude: latitude, Longitude: longitude}
 	if p.MayFetch && latitude != "" && longitude != "" && q.Get("source") == "" {
-		if err := s.askSources(c.Request.Context(), &p, latitude, longitude); err != nil {
+		if err := s.askSources(c.Request.Context(), &p, latitude, longitude, unitsOf(c)); err != nil {
 			return err
 		}
 	}
-	return s.show(c, "records", recordsFrame(p))
+	return s.show(c, "records", recordsFrame(c, p))
 }
 
-func recordsFrame(p page.Records) *page.Frame {
-	return &page.Frame{Title: page.Text("records.title"), Here: "records", JSON: "/v1/records", Page: p}
+func recordsFrame(c *gin.Context, p page.Records) *page.Frame {
+	f := &page.Frame{Title: page.Text("records.title"), Here: "records", JSON: "/v1/records", Page: p}
+	offerUnits(c, f)
+	return f
 }
 
 // recordsPage is the page with its list and empty forms.
-func (s *service) recordsPage(ctx context.Context, after string) (page.Records, error) {
+func (s *service) recordsPage(ctx context.Context, after string, u page.Units) (page.Records, error) {
 	p := page.Records{MayFetch: s.Fetch != nil, CurvesAt: "/curves", BalanceAt: "/balance"}
 	limit := recordsOnPage
 	r := openapi.ListRecordsRequestObject{Params: openapi.ListRecordsParams{Limit: &limit}}
@@ -70,7 +72,7 @@ func (s *service) recordsPage(ctx context.Context, after string) (page.Records, 
 		return p, err
 	}
 	list := got.(answer).body.(openapi.RecordList)
-	p.Rows = page.NewRecordRows(list.Records)
+	p.Rows = page.NewRecordRows(list.Records, u)
 	if list.Next != nil {
 		p.More = "/records?" + url.Values{"after": {*list.Next}}.Encode()
 	}
@@ -78,7 +80,7 @@ func (s *service) recordsPage(ctx context.Context, after string) (page.Records, 
 }
 
 // askSources lists what there is for a place, whose numbers the parameters' check has seen.
-func (s *service) askSources(ctx context.Context, p *page.Records, latitude, longitude string) error {
+func (s *service) askSources(ctx context.Context, p *page.Records, latitude, longitude string, u page.Units) error {
 	lat, errLat := strconv.ParseFloat(latitude, 64)
 	lon, errLon := strconv.ParseFloat(longitude, 64)
 	if err := errors.Join(errLat, errLon); err != nil {
@@ -90,7 +92,7 @@ func (s *service) askSources(ctx context.Context, p *page.Records, latitude, lon
 	}
 	list := got.(answer).body.(openapi.SourceList)
 	p.Asked = true
-	p.Sources, p.Cautions = page.NewSourceRows(&list, latitude, longitude)
+	p.Sources, p.Cautions = page.NewSourceRows(&list, latitude, longitude, u)
 	return nil
 }
 
@@ -156,13 +158,13 @@ func (s *service) addFetched(c *gin.Context) error {
 	if !ok {
 		return err
 	}
-	p, err := s.recordsPage(ctx, "")
+	p, err := s.recordsPage(ctx, "", unitsOf(c))
 	if err != nil {
 		return err
 	}
 	p.Upload, p.Fetch = page.NewUploadForm(ingest.Formats(), url.Values{}, nil), page.NewFetchForm(form, faults)
 	p.Place = page.PlaceForm{Latitude: form.Get("latitude"), Longitude: form.Get("longitude")}
-	return s.showWith(c, http.StatusUnprocessableEntity, "records", recordsFrame(p))
+	return s.showWith(c, http.StatusUnprocessableEntity, "records", recordsFrame(c, p))
 }
 
 // fetchDocument is the form as the document the contract has for it. What should be a number and is none stays a text, for the

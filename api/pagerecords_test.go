@@ -14,6 +14,7 @@ import (
 	"time"
 
 	"mastworth/api/document"
+	"mastworth/api/page"
 	"mastworth/openapi"
 	"mastworth/resource"
 )
@@ -129,7 +130,7 @@ func TestRecordPage(t *testing.T) {
 		"At 15 m/s", "Samples as Parquet", "/v1"+address+"/samples?format=parquet", "The file’s columns",
 		"charts/coverage.csv", "charts/wind-rose.png", "charts/speeds.svg", "charts/month-hour.csv", "charts/two-heights.csv", "charts/findings.csv")
 	// The upper speeds were made from the lower ones by the power law with the exponent 0.2.
-	lacks(t, "the page", page, "exponent of the power law is 0.200 between 10.0 and 30.0 m")
+	lacks(t, "the page", page, "exponent of the power law is 0.200 between 10\u00a0m and 30\u00a0m, from")
 	lower := wellFormed(t, "the lower height", f.do("GET", address+"?whole=true&channel="+strings.ReplaceAll(rec.Channels[0].Name, " ", "+"), nil).want(200))
 	lacks(t, "the lower height", lower, fmt.Sprintf("%.2f", *rec.Statistics.Channels[0].MeanMS))
 	f.do("GET", address+"?channel=no-such", nil).problem(invalidParameters, "query.channel", "speed channels")
@@ -286,7 +287,7 @@ func TestOldStatisticsAreRenewed(t *testing.T) {
 	for i, method := range []string{document.Methods, "0"} {
 		want := i == 1
 		kept.Statistics = bytes.Replace(kept.Statistics, []byte(`"method":"`+document.Methods+`"`), []byte(`"method":"`+method+`"`), 1)
-		d, err := newRecordDigest(&kept, series, "")
+		d, err := newRecordDigest(&kept, series, "", page.Units{})
 		if err != nil || (d.statistics != nil) != want {
 			t.Errorf("methods %s: %v, %v", method, d.statistics, err)
 		}
@@ -332,7 +333,7 @@ func BenchmarkRecordDigest(b *testing.B) {
 		b.Fatal(err)
 	}
 	for b.Loop() {
-		if _, err := newRecordDigest(&rec, series, ""); err != nil {
+		if _, err := newRecordDigest(&rec, series, "", page.Units{}); err != nil {
 			b.Fatal(err)
 		}
 	}

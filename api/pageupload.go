@@ -40,12 +40,12 @@ func (s *service) addFile(c *gin.Context) error {
 	}
 	// A browser shows no answer that comes before it has sent everything.
 	_, _ = io.Copy(io.Discard, c.Request.Body) //nolint:errcheck // it is to be thrown away
-	p, err := s.recordsPage(c.Request.Context(), "")
+	p, err := s.recordsPage(c.Request.Context(), "", unitsOf(c))
 	if err != nil {
 		return err
 	}
 	p.Upload, p.Fetch = page.NewUploadForm(ingest.Formats(), values, faults), page.NewFetchForm(url.Values{}, nil)
-	return s.showWith(c, http.StatusUnprocessableEntity, "records", recordsFrame(p))
+	return s.showWith(c, http.StatusUnprocessableEntity, "records", recordsFrame(c, p))
 }
 
 // keepFile reads and stores the file the way the form's fields ask.

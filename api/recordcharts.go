@@ -49,8 +49,8 @@ func coverageOf(s *resource.Series, channel int) chart.Coverage {
 }
 
 // twoHeights draws the speeds of the two channels the shear was found between.
-func twoHeights(s *resource.Series, t *resource.ShearTable) chart.Chart {
-	return chart.TwoHeights(chart.HeightPair{LowM: t.LowM, HighM: t.HighM, LowMS: usableSpeeds(s, t.Low), HighMS: usableSpeeds(s, t.High)})
+func twoHeights(s *resource.Series, t *resource.ShearTable, u page.Units) chart.Chart {
+	return chart.TwoHeights(chart.HeightPair{Units: u.In(""), LowM: t.LowM, HighM: t.HighM, LowMS: usableSpeeds(s, t.Low), HighMS: usableSpeeds(s, t.High)})
 }
 
 // usableSpeeds are a channel's values, NaN where they are not used.
@@ -104,9 +104,10 @@ func (s *service) readRecordChart(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	tag := hashTag("record chart", document.Methods, rec.ContentHash, string(rec.Statistics), channel, name)
+	u := unitsOf(c)
+	tag := hashTag("record chart", document.Methods, rec.ContentHash, string(rec.Statistics), channel, name, u.Word())
 	return s.sendChart(c, tag, format, func() (chart.Chart, error) {
-		d, err := s.digest(ctx, &rec, channel, 0)
+		d, err := s.digest(ctx, &rec, channel, u, 0)
 		if err != nil {
 			return chart.Chart{}, err
 		}
@@ -115,11 +116,11 @@ func (s *service) readRecordChart(c *gin.Context) error {
 		}
 		switch name {
 		case "findings":
-			return page.FindingsChart(&wire), nil
+			return page.FindingsChart(&wire, u), nil
 		case "speeds":
 			for i := range wire.Statistics.Channels {
 				if st := &wire.Statistics.Channels[i]; st.Channel == channel {
-					return page.SpeedsChart(st), nil
+					return page.SpeedsChart(st, u), nil
 				}
 			}
 		}

@@ -5,7 +5,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"net/url"
 	"sync"
 	"time"
 
@@ -58,10 +57,10 @@ func (c *digestCache) put(key string, d *recordDigest) {
 // digestPatience is how long a page waits for a digest that is not at hand before it is shown without.
 const digestPatience = 25 * time.Millisecond
 
-// digest is a record's, by the channel named. It waits for as long as patience allows, 0 for however long it takes; nil and no error
+// digest is a record's, by the channel named and told in a visitor's units. It waits for as long as patience allows, 0 for however long it takes; nil and no error
 // if that was not enough: the work goes on, and whoever comes later finds it done.
-func (s *service) digest(ctx context.Context, rec *storage.Record, channel string, patience time.Duration) (*recordDigest, error) {
-	key := hashTag("digest", document.Methods, rec.ID, rec.ContentHash, channel)
+func (s *service) digest(ctx context.Context, rec *storage.Record, channel string, u page.Units, patience time.Duration) (*recordDigest, error) {
+	key := hashTag("digest", document.Methods, rec.ID, rec.ContentHash, channel, u.Word())
 	if have := s.digests.get(key); have != nil {
 		return have, nil
 	}
@@ -81,7 +80,7 @@ func (s *service) digest(ctx context.Context, rec *storage.Record, channel strin
 		if err != nil {
 			return nil, stored(err)
 		}
-		d, err := newRecordDigest(rec, series, channel)
+		d, err := newRecordDigest(rec, series, channel, u)
 		if err == nil {
 			s.digests.put(key, d)
 		}
@@ -100,7 +99,7 @@ const (
 )
 
 // newRecordDigest looks at a screened series by one of its speed channels, if it has any.
-func newRecordDigest(rec *storage.Record, series *resource.Series, channel string) (*recordDigest, error) {
+func newRecordDigest(rec *storage.Record, series *resource.Series, channel string, u page.Units) (*recordDigest, error) {
 	d := &recordDigest{charts: map[string]chart.Chart{}}
 	if err := d.renewStatistics(rec, series); err != nil {
 		return nil, err
@@ -110,7 +109,7 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		return d, nil
 	}
 	p := &d.pictures
-	base, query := "/records/"+rec.ID+"/charts/", "?channel="+url.QueryEscape(channel)
+	base, query := "/records/"+rec.ID+"/charts/", page.RecordQuery(channel, u)
 	var err error
 	draw := func(into **page.RecordChart, c chart.Chart, query string, width, height int) {
 		d.charts[c.Name] = c
@@ -127,8 +126,8 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		p.ClimateMissing = errClimate.Error()
 	} else {
 		p.Climate = &climate
-		draw(&p.Rose, page.RoseChart(&climate), query, halfWidth, halfWidth-20)
-		draw(&p.MonthHour, page.MonthHourChart(&climate), query, wideWidth, wideHeight)
+		draw(&p.Rose, page.RoseChart(&climate, u), query, halfWidth, halfWidth-20)
+		draw(&p.MonthHour, page.MonthHourChart(&climate, u), query, wideWidth, wideHeight)
 	}
 	table, errShear := resource.MeasuredShear(series, resource.SectorCount)
 	if errShear != nil {
@@ -136,7 +135,7 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		return d, err
 	}
 	p.Shear = shearOf(&table)
-	draw(&p.TwoHeights, twoHeights(series, &table), "", halfWidth, halfHeight)
+	draw(&p.TwoHeights, twoHeights(series, &table, u), u.Query(), halfWidth, halfHeight)
 	return d, err
 }
 

@@ -165,7 +165,7 @@ func (c Chart) CSV(w io.Writer) error {
 
 // cell is a number or a text of the table.
 type cell struct {
-	text   string
+	text   string // of a number: as it is read; nothing for a figure
 	number float64
 	isText bool
 }
@@ -175,7 +175,7 @@ func num(x float64) cell { return cell{number: x} }
 func words(s string) cell { return cell{text: s, isText: true} }
 
 func (c cell) read() string {
-	if c.isText {
+	if c.isText || c.text != "" {
 		return c.text
 	}
 	return figure(c.number)

@@ -189,6 +189,15 @@ func TestFeetAndMph(t *testing.T) {
 	if x, unit := u.speeds([]float64{44.704}); math.Abs(x[0]-100) > 1e-9 || unit != "mph" {
 		t.Errorf("44.704 m/s is %g %s", x[0], unit)
 	}
+	// 20 m are 65.6168 ft: told in whole feet wherever they are read, in a file with all digits.
+	c := EnergyByHeight(EnergyHeights{HubHeightM: []float64{2, 20}, NetKWh: []float64{100, 900}, BestM: 20, Units: u})
+	var file strings.Builder
+	if err := c.CSV(&file); err != nil {
+		t.Fatal(err)
+	}
+	if _, rows := c.Table(); rows[0][0] != "6.56" || rows[1][0] != "66" || !strings.Contains(c.Alt(), "66 ft") || !strings.Contains(file.String(), "\n65.6167979,900") {
+		t.Errorf("%v, %q, %q", rows, c.Alt(), file.String())
+	}
 }
 
 // The bins add up to the whole: their energies to the year by the exact integral over the same wind, their times to all but the

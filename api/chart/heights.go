@@ -26,6 +26,7 @@ func EnergyByHeight(d EnergyHeights) Chart {
 		columns = append(columns, low, high)
 	}
 	c.rows = rowsOf(columns...)
+	readLengths(c.rows, 0, length)
 	c.alt = wordEnergyByHeight + ": " + overRange(hubs, net, length, unit, best)
 	c.draw = func(s *sheet) {
 		if low != nil && high != nil {
@@ -76,6 +77,7 @@ func CostByHeight(d HeightCosts) Chart {
 		columns = append(columns, constant(d.PricePerKWh, len(hubs)))
 	}
 	c.rows = rowsOf(columns...)
+	readLengths(c.rows, 0, length)
 	c.alt = wordCostByHeight + ": " + overRange(hubs, d.PerKWh, length, unit, best)
 	if lo, hi := extent(d.SolarPerKWh); anyKnown(d.SolarPerKWh) {
 		c.alt += "; " + fmt.Sprintf(wordSolarFromTo, figure(lo), figure(hi), unit)

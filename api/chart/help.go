@@ -38,7 +38,7 @@ func orWords(given, otherwise string) string {
 
 // pair is a mark's words: where, and how much.
 func pair(x float64, xUnit string, y float64, yUnit string) string {
-	return figure(x) + " " + xUnit + ": " + figure(y) + " " + yUnit
+	return figureIn(x, xUnit) + " " + xUnit + ": " + figure(y) + " " + yUnit
 }
 
 // overRange says where numbers begin and end along x, and what the best of them is.
@@ -55,14 +55,14 @@ func overRange(x, y []float64, xUnit, yUnit string, best float64) string {
 	if from < 0 {
 		return wordNotKnown
 	}
-	at := func(i int) string { return fmt.Sprintf(wordAt, figure(y[i]), yUnit, figure(x[i]), xUnit) }
+	at := func(i int) string { return fmt.Sprintf(wordAt, figure(y[i]), yUnit, figureIn(x[i], xUnit), xUnit) }
 	said := at(from)
 	if to > from {
 		said = fmt.Sprintf(wordFromTo, at(from), at(to))
 	}
 	for i := range x {
 		if x[i] == best && best > 0 && known(y[i]) {
-			said += "; " + fmt.Sprintf(wordBestAt, figure(x[i]), xUnit, figure(y[i]), yUnit)
+			said += "; " + fmt.Sprintf(wordBestAt, figureIn(x[i], xUnit), xUnit, figure(y[i]), yUnit)
 		}
 	}
 	return said
@@ -79,7 +79,7 @@ func cheapest(xs, ys []float64, best float64, unit string, above bool) layer {
 			s.mark("best", "", func() {
 				s.c.SetLineStyle(s.line(ink, 1.5))
 				s.c.Stroke(disc(at, dotRadius+3.5))
-				label := fmt.Sprintf(wordBest, figure(best), unit)
+				label := fmt.Sprintf(wordBest, figureIn(best, unit), unit)
 				style := s.style(ink, draw.XCenter, draw.YTop)
 				half := style.Width(label) / 2
 				at.X = min(max(at.X, s.c.Min.X+half), s.c.Max.X-half)

@@ -44,7 +44,7 @@ func SitePlan(d Plan) Chart {
 		row := []cell{words(o.Name), num(o.BearingDeg)}
 		for _, m := range []float64{o.DistanceM, o.HeightM, o.WidthM} {
 			shown, _ := d.Units.length(m)
-			row = append(row, num(shown))
+			row = append(row, cell{number: shown, text: figureIn(shown, unit)})
 		}
 		c.rows = append(c.rows, append(row, words(map[bool]string{true: wordYes, false: wordNo}[o.BreaksRule])))
 		if known(o.DistanceM) && (nearest < 0 || o.DistanceM < d.Obstacles[nearest].DistanceM) {
@@ -56,7 +56,7 @@ func SitePlan(d Plan) Chart {
 		o := d.Obstacles[nearest]
 		off, _ := d.Units.length(o.DistanceM)
 		high, _ := d.Units.length(o.HeightM)
-		c.alt = wordPlan + ": " + fmt.Sprintf(wordNearest, len(d.Obstacles), o.Name, figure(off), unit, figure(o.BearingDeg), figure(high), unit)
+		c.alt = wordPlan + ": " + fmt.Sprintf(wordNearest, len(d.Obstacles), o.Name, figureIn(off, unit), unit, figure(o.BearingDeg), figureIn(high, unit), unit)
 	}
 	c.draw = func(s *sheet) { d.onto(s) }
 	return c
@@ -145,13 +145,13 @@ func (p *site) obstacle(o PlanObstacle, u Units) {
 	if o.BreaksRule {
 		look = warn
 	}
-	name := o.Name + ", " + fmt.Sprintf(wordHigh1, figure(high), unit)
-	title := name + ", " + fmt.Sprintf(wordOff, figure(off), unit)
+	name := o.Name + ", " + fmt.Sprintf(wordHigh1, figureIn(high, unit), unit)
+	title := name + ", " + fmt.Sprintf(wordOff, figureIn(off, unit), unit)
 	sin, cos := math.Sincos(o.BearingDeg * math.Pi / 180)
 	out, across := vg.Point{X: vg.Length(sin), Y: vg.Length(cos)}, vg.Point{X: vg.Length(cos), Y: -vg.Length(sin)}
 	p.s.mark("mark", title, func() {
 		if o.DistanceM > farPlan {
-			p.far(out, look, o.Name+", "+fmt.Sprintf(wordOff, figure(off), unit))
+			p.far(out, look, o.Name+", "+fmt.Sprintf(wordOff, figureIn(off, unit), unit))
 			return
 		}
 		const leastPx = 5

@@ -23,7 +23,7 @@ func TwoHeights(d HeightPair) Chart {
 	_, unit := d.Units.speeds(nil)
 	p := pairsOf(&d)
 	c := Chart{Name: "two-heights", Title: wordTwoHeights, empty: p.n == 0}
-	xWords, yWords := fmt.Sprintf(wordSpeedAt, figure(lowAt), length), fmt.Sprintf(wordSpeedAt, figure(highAt), length)
+	xWords, yWords := fmt.Sprintf(wordSpeedAt, figureIn(lowAt, length), length), fmt.Sprintf(wordSpeedAt, figureIn(highAt, length), length)
 	c.head = []string{xWords + " (" + unit + ")", yWords + " (" + unit + ")", wordMeanRatio, wordCount}
 	ratio := make([]float64, len(p.lowMean))
 	for i := range ratio {
@@ -32,7 +32,7 @@ func TwoHeights(d HeightPair) Chart {
 	c.rows = rowsOf(p.lowMean, p.highMean, ratio, p.count)
 	c.alt = wordTwoHeights + ": " + wordNotKnown
 	if p.n > 0 {
-		c.alt = wordTwoHeights + ": " + fmt.Sprintf(wordRatioOf, p.n, figure(highAt), length, figure(p.sumHigh/p.sumLow), figure(lowAt), length)
+		c.alt = wordTwoHeights + ": " + fmt.Sprintf(wordRatioOf, p.n, figureIn(highAt, length), length, figure(p.sumHigh/p.sumLow), figureIn(lowAt, length), length)
 	}
 	c.draw = func(s *sheet) {
 		s.legend(entry{ramp4, asBox, nil, wordPairs}, entry{second, asDot, nil, wordMeanOfBin}, entry{quiet, asLine, dashed(4, 4), wordEqual})

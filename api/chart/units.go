@@ -1,5 +1,7 @@
 package chart
 
+import "math"
+
 // Units say how lengths and speeds are shown and what money is called. The zero value is metres, metres a second and no currency.
 type Units struct {
 	FeetAndMph bool
@@ -23,6 +25,21 @@ func (u Units) lengths(metres []float64) (shown []float64, unit string) {
 func (u Units) length(metres float64) (float64, string) {
 	shown, unit := u.lengths([]float64{metres})
 	return shown[0], unit
+}
+
+// figureIn writes a shown number to read, in its unit: as figure does, but feet from ten on are whole, as people say them.
+func figureIn(x float64, unit string) string {
+	if unit == wordFeet && math.Abs(x) >= 9.95 {
+		return figure(math.Round(x))
+	}
+	return figure(x)
+}
+
+// readLengths has a column of shown lengths read as figureIn writes them; files keep all their digits.
+func readLengths(rows [][]cell, column int, unit string) {
+	for _, r := range rows {
+		r[column].text = figureIn(r[column].number, unit)
+	}
 }
 
 // speeds are shown speeds and their unit.

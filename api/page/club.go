@@ -177,13 +177,13 @@ func publicCharts(p *openapi.PublicSite, u Units) []chart.Chart {
 	}
 	best := orNaN(p.Site.HubHeightM)
 	all := []chart.Chart{
-		chart.EnergyByHeight(chart.EnergyHeights{HubHeightM: hubs, NetKWh: kWh, LowKWh: low, HighKWh: high, RangeWords: Text("club.range"), BestM: best, Units: u.in("")}),
+		chart.EnergyByHeight(chart.EnergyHeights{HubHeightM: hubs, NetKWh: kWh, LowKWh: low, HighKWh: high, RangeWords: Text("club.range"), BestM: best, Units: u.In("")}),
 	}
 	if p.WindMonthlyKWh != nil { // the sun's months alone would say nothing of the wind
 		all = append(all, chart.Months(chart.MonthEnergy{WindKWh: p.WindMonthlyKWh, SolarKWh: p.SolarMonthlyKWh}))
 	}
 	if costs > 1 {
-		all = append(all, chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs, PerKWh: cost, BestM: best, Units: u.in(p.Site.Currency)}))
+		all = append(all, chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs, PerKWh: cost, BestM: best, Units: u.In(p.Site.Currency)}))
 	}
 	some := all[:0]
 	for _, c := range all {

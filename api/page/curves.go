@@ -18,11 +18,11 @@ type Curves struct {
 }
 
 // NewCurveRows puts curves into words.
-func NewCurveRows(all []openapi.CurveSummary) []CurveRow {
+func NewCurveRows(all []openapi.CurveSummary, u Units) []CurveRow {
 	out := make([]CurveRow, len(all))
 	for i := range all {
 		c := &all[i]
-		out[i] = CurveRow{Name: curveName(c.Name), Link: "/curves/" + c.ID, Source: Text("curves.source." + string(c.Source)), Rotor: metres(c.RotorDiameterM),
+		out[i] = CurveRow{Name: curveName(c.Name), Link: "/curves/" + c.ID, Source: Text("curves.source." + string(c.Source)), Rotor: u.length(c.RotorDiameterM),
 			Peak: unit(three(c.PeakW), "W"), Created: Day(c.CreatedAt)}
 	}
 	return out
@@ -35,7 +35,7 @@ func curveName(name string) string {
 	return name
 }
 
-// CurvePoint is a wind and what the machine makes in it; NaN is not known.
+// CurvePoint is a wind, m/s, and what the machine makes in it; NaN is not known.
 type CurvePoint struct{ WindMS, PowerW, Cp float64 }
 
 // Curve is what a kept curve's page shows.
@@ -53,15 +53,19 @@ type Curve struct {
 	Fault       string
 	LogID       string // the record it was made from; or nothing
 	DesignWords []Pair
+	Units
 }
 
+// Wind is a point's wind in the unit of speeds.
+func (c *Curve) Wind(p CurvePoint) string { return Number(c.inSpeed(p.WindMS), 1) }
+
 // NewCurve puts a kept curve into words. points carry the power coefficients, and swept is the rotor's area, m²; NaN where neither is known.
-func NewCurve(c *openapi.Curve, source string, points []CurvePoint) (Curve, error) {
+func NewCurve(c *openapi.Curve, source string, points []CurvePoint, u Units) (Curve, error) {
 	t := &c.Turbine
-	out := Curve{ID: c.ID, Name: curveName(c.Name), Points: points, CSV: "/v1/curves/" + c.ID + "?format=csv"}
+	out := Curve{ID: c.ID, Name: curveName(c.Name), Points: points, Units: u, CSV: "/v1/curves/" + c.ID + "?format=csv"}
 	out.fact("curves.source", Text("curves.source."+source))
 	if t.Design == nil {
-		out.fact("curves.rotor", metres(t.RotorDiameterM))
+		out.fact("curves.rotor", u.length(t.RotorDiameterM))
 	}
 	out.fact("curves.rated", unit(three(t.RatedPowerW), "W"))
 	if t.PowerCurve != nil {
@@ -79,10 +83,10 @@ func NewCurve(c *openapi.Curve, source string, points []CurvePoint) (Curve, erro
 	out.fact("curves.created", Day(c.CreatedAt))
 	out.fact("record.id", c.ID)
 	for _, w := range c.Warnings {
-		out.Weak = append(out.Weak, w.Detail)
+		out.Weak = append(out.Weak, u.words(w.Detail))
 	}
 	var err error
-	out.Power, err = DrawRecordChart(CurveChart(c), "/curves/"+c.ID+"/charts/", "", 460, 320)
+	out.Power, err = DrawRecordChart(CurveChart(c, u), "/curves/"+c.ID+"/charts/", u.Query(), 460, 320)
 	return out, err
 }
 
@@ -101,12 +105,12 @@ func (c *Curve) measured(m *openapi.MeasuredCurve) {
 	c.fact("curves.complete", complete)
 	c.fact("curves.hours", unit(three(m.TotalHours), "h"))
 	c.fact("curves.peak_cp", decimals(m.PeakCp, 3))
-	c.fact("curves.cut_in", unit(decimals(m.CutInMS, 1), "m/s"))
+	c.fact("curves.cut_in", c.speedTo(m.CutInMS, 1))
 	for _, b := range m.Bins {
 		if b.N == 0 {
 			continue
 		}
-		c.Measured = append(c.Measured, []string{Number(b.CentreMS, 1), decimals(b.SpeedMS, 2), decimals(b.PowerW, 1), decimals(b.SDW, 1),
+		c.Measured = append(c.Measured, []string{Number(c.inSpeed(b.CentreMS), 1), Number(c.inSpeed(orNaN(b.SpeedMS)), 2), decimals(b.PowerW, 1), decimals(b.SDW, 1),
 			decimals(combined(b.UncertaintyAW, b.UncertaintyBW), 1), decimals(b.Cp, 3), strconv.FormatInt(b.N, 10)})
 	}
 }
@@ -124,13 +128,13 @@ func combined(a, b *float64) *float64 {
 func (c *Curve) design(d *openapi.DesignResult) {
 	c.fact("curves.best_cp", decimals(d.BestCp, 3))
 	c.fact("curves.best_tsr", decimals(d.BestTipSpeedRatio, 1))
-	c.fact("curves.start", unit(decimals(d.StartWindMS, 1), "m/s"))
-	c.fact("curves.cut_in", unit(decimals(d.CutInMS, 1), "m/s"))
-	c.fact("curves.furl", unit(decimals(d.FurlMS, 1), "m/s"))
+	c.fact("curves.start", c.speedTo(d.StartWindMS, 1))
+	c.fact("curves.cut_in", c.speedTo(d.CutInMS, 1))
+	c.fact("curves.furl", c.speedTo(d.FurlMS, 1))
 }
 
 // CurveChart draws a kept curve; a measured one as points with their uncertainty.
-func CurveChart(c *openapi.Curve) chart.Chart {
+func CurveChart(c *openapi.Curve, u Units) chart.Chart {
 	one := chart.PowerCurve{Name: curveName(c.Name)}
 	if m := c.Machine.Measured; m != nil {
 		one.Measured = true
@@ -141,10 +145,10 @@ func CurveChart(c *openapi.Curve) chart.Chart {
 			one.SpeedMS, one.PowerW = append(one.SpeedMS, *b.SpeedMS), append(one.PowerW, *b.PowerW)
 			one.UncertaintyW = append(one.UncertaintyW, orNaN(combined(b.UncertaintyAW, b.UncertaintyBW)))
 		}
-		return chart.PowerCurves([]chart.PowerCurve{one}, chart.Units{})
+		return chart.PowerCurves([]chart.PowerCurve{one}, u.In(""))
 	}
 	for _, p := range c.Machine.Curve {
 		one.SpeedMS, one.PowerW = append(one.SpeedMS, p[0]), append(one.PowerW, p[1])
 	}
-	return chart.PowerCurves([]chart.PowerCurve{one}, chart.Units{})
+	return chart.PowerCurves([]chart.PowerCurve{one}, u.In(""))
 }

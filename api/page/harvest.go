@@ -51,7 +51,7 @@ func (f HarvestForm) Fault(field string) string { return f.Faults[field] }
 const mostPeriods = 24
 
 // NewHarvest puts a comparison into words. query is what the addresses of the chart's files need, with its question mark; or nothing.
-func NewHarvest(id, site string, h *openapi.Harvest, query string) (Harvest, error) {
+func NewHarvest(id, site string, h *openapi.Harvest, query string, u Units) (Harvest, error) {
 	if site == "" {
 		site = Text("sites.no_name")
 	}
@@ -93,7 +93,7 @@ func NewHarvest(id, site string, h *openapi.Harvest, query string) (Harvest, err
 		out.Doubts = append(out.Doubts, Pair{Text("harvest.part." + string(p.Name)), wholePerCent(p.StandardUncertainty)})
 	}
 	for _, w := range h.Warnings {
-		out.Warnings = append(out.Warnings, sentence(w.Detail))
+		out.Warnings = append(out.Warnings, u.sentence(w.Detail))
 	}
 	var err error
 	out.Chart, err = DrawRecordChart(HarvestChart(h), "/sites/"+id+"/harvest/", query, 720, 400)
@@ -224,13 +224,13 @@ func HarvestQuery(hub, record string) string {
 }
 
 // HubChoices are the masts of a request to choose from, where they are listed and more than one.
-func HubChoices(t openapi.Towers, chosenM float64) []Choice {
+func HubChoices(t openapi.Towers, chosenM float64, u Units) []Choice {
 	if len(t.List) < 2 {
 		return nil
 	}
 	var out []Choice
 	for _, tower := range t.List {
-		out = append(out, Choice{Value: strconv.FormatFloat(tower.HubHeightM, 'f', -1, 64), Words: Units{}.length(&tower.HubHeightM), Chosen: tower.HubHeightM == chosenM})
+		out = append(out, Choice{Value: strconv.FormatFloat(tower.HubHeightM, 'f', -1, 64), Words: u.length(&tower.HubHeightM), Chosen: tower.HubHeightM == chosenM})
 	}
 	return out
 }

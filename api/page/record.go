@@ -104,17 +104,18 @@ type Record struct {
 	FindingsCount         int // of all of them
 	MoreFindings          int // that are not listed
 	FindingsChart, Speeds *RecordChart
-	*RecordPictures              // nil while it is being worked out
-	Whole                 string // address that waits for it
-	Months, Hours         []BarRow
-	Turbulence            []BarRow
-	TurbulenceNote        string
-	Weak                  []string // warnings
-	Report                RecordReport
-	CSV, Parquet          string
-	Sites                 []Link
-	MayDelete             bool
-	Fault                 string // of deleting
+	*RecordPictures       // nil while it is being worked out
+	Units
+	Whole          string // address that waits for it
+	Months, Hours  []BarRow
+	Turbulence     []BarRow
+	TurbulenceNote string
+	Weak           []string // warnings
+	Report         RecordReport
+	CSV, Parquet   string
+	Sites          []Link
+	MayDelete      bool
+	Fault          string // of deleting
 }
 
 // Link is an address in words.
@@ -129,26 +130,26 @@ type BarRow struct {
 	Bar                int // of 100
 }
 
-// NewRecord puts a record into words. channel is the name of the speed to show; pictures is nil while they are being made.
-func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures) (Record, error) {
+// NewRecord puts a record into words. channel is the name of the speed to show; pictures, in the same units, is nil while they are being made.
+func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures, u Units) (Record, error) {
 	base := "/v1/records/" + r.ID
 	out := Record{ID: r.ID, Name: recordName(r.Name), Attribution: r.Attribution, Channel: channel, RecordPictures: pictures,
-		CSV: base + "/samples?format=csv", Parquet: base + "/samples?format=parquet", Report: newRecordReport(&r.Import)}
-	out.Facts = recordFacts(r)
+		CSV: base + "/samples?format=csv", Parquet: base + "/samples?format=parquet", Report: newRecordReport(&r.Import, u), Units: u}
+	out.Facts = recordFacts(r, u)
 	out.findings(r)
-	query := channelQuery(channel)
+	query := RecordQuery(channel, u)
 	var st *openapi.SpeedStatistics
 	for i := range r.Statistics.Channels {
 		c := &r.Statistics.Channels[i]
-		to := "/records/" + r.ID + channelQuery(c.Channel)
-		out.Channels = append(out.Channels, Link{channelWords(c.Channel, c.HeightM), to, c.Channel == channel})
+		to := "/records/" + r.ID + RecordQuery(c.Channel, u)
+		out.Channels = append(out.Channels, Link{u.channel(c.Channel, c.HeightM), to, c.Channel == channel})
 		if c.Channel == channel {
 			st = c
 		}
 	}
 	files := "/records/" + r.ID + "/charts/"
 	var err error
-	if out.FindingsChart, err = DrawRecordChart(FindingsChart(r), files, "", 720, findingsHeight(r)); err != nil {
+	if out.FindingsChart, err = DrawRecordChart(FindingsChart(r, u), files, u.Query(), 720, findingsHeight(r)); err != nil {
 		return out, err
 	}
 	if out.FindingsChart != nil {
@@ -157,21 +158,28 @@ func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures) (Rec
 	if st == nil {
 		return out, nil
 	}
-	if out.Speeds, err = DrawRecordChart(SpeedsChart(st), files, query, 460, 320); err != nil {
+	if out.Speeds, err = DrawRecordChart(SpeedsChart(st, u), files, query, 460, 320); err != nil {
 		return out, err
 	}
-	out.Numbers = speedNumbers(st, pictures)
-	out.Months, out.Hours = periodBars(st.Months, monthWords), periodBars(st.Hours, hourWords)
+	out.Numbers = speedNumbers(st, pictures, u)
+	out.Months, out.Hours = periodBars(st.Months, monthWords, u), periodBars(st.Hours, hourWords, u)
 	out.turbulence()
 	return out, nil
 }
 
-// channelQuery asks for a channel; nothing for a record without any.
-func channelQuery(channel string) string {
-	if channel == "" {
+// RecordQuery asks for a channel, "" for a record without any, in a visitor's units, with its question mark; nothing where there is nothing to ask.
+func RecordQuery(channel string, u Units) string {
+	v := url.Values{}
+	if channel != "" {
+		v.Set("channel", channel)
+	}
+	if u.Feet {
+		v.Set("units", u.Word())
+	}
+	if len(v) == 0 {
 		return ""
 	}
-	return "?" + url.Values{"channel": {channel}}.Encode()
+	return "?" + v.Encode()
 }
 
 func recordName(name string) string {
@@ -181,14 +189,15 @@ func recordName(name string) string {
 	return name
 }
 
-func channelWords(name string, heightM *float64) string {
+// channel names a channel by its height.
+func (u Units) channel(name string, heightM *float64) string {
 	if heightM == nil {
 		return name
 	}
-	return Text("record.channel_at", name, metres(heightM))
+	return Text("record.channel_at", name, u.length(heightM))
 }
 
-func recordFacts(r *openapi.Record) []Pair {
+func recordFacts(r *openapi.Record, u Units) []Pair {
 	out := []Pair{
 		{Text("record.kind"), Text("record.kind." + string(r.Kind))},
 		{Text("record.format"), r.Format},
@@ -199,7 +208,7 @@ func recordFacts(r *openapi.Record) []Pair {
 	if p := r.Place; p != nil {
 		words := exactPlace(p.Latitude, p.Longitude)
 		if p.ElevationM != nil {
-			words += ", " + Text("record.elevation", metres(p.ElevationM))
+			words += ", " + Text("record.elevation", u.length(p.ElevationM))
 		}
 		out = append(out, Pair{Text("record.place"), words})
 	} else {
@@ -207,7 +216,7 @@ func recordFacts(r *openapi.Record) []Pair {
 	}
 	var channels []string
 	for _, c := range r.Channels {
-		channels = append(channels, Text("record.channel", channelWords(c.Name, c.HeightM), quantityWords(c.Quantity), c.Unit))
+		channels = append(channels, Text("record.channel", u.channel(c.Name, c.HeightM), quantityWords(c.Quantity), c.Unit))
 	}
 	return append(out, Pair{Text("record.channels"), strings.Join(channels, "; ")}, Pair{Text("record.created"), Day(r.CreatedAt)},
 		Pair{Text("record.hash"), r.ContentHash}, Pair{Text("record.id"), r.ID})

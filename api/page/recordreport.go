@@ -32,7 +32,7 @@ type RecordReport struct {
 // RecordColumn is a column of the file and what it was taken for.
 type RecordColumn struct{ Number, Name, Taken, Height, Unit, How, Missing string }
 
-func newRecordReport(r *openapi.ImportReport) RecordReport {
+func newRecordReport(r *openapi.ImportReport, u Units) RecordReport {
 	out := RecordReport{Rows: Number(float64(r.Rows), 0), Kept: Number(float64(r.Kept), 0), Assumptions: r.Assumptions}
 	if r.LeftOut > 0 {
 		out.LeftOut = Number(float64(r.LeftOut), 0)
@@ -41,7 +41,7 @@ func newRecordReport(r *openapi.ImportReport) RecordReport {
 		one := RecordColumn{Number: fmt.Sprint(c.Number), Name: c.Name, Taken: Text("record.not_used"), Unit: c.Unit, How: c.How,
 			Missing: Number(float64(c.Missing), 0)}
 		if c.Quantity != "" {
-			one.Taken, one.Height = quantityWords(c.Quantity), metres(c.HeightM)
+			one.Taken, one.Height = quantityWords(c.Quantity), u.length(c.HeightM)
 		}
 		out.Columns = append(out.Columns, one)
 	}
@@ -79,7 +79,7 @@ func (r *Record) findings(rec *openapi.Record) {
 			break
 		}
 		r.Findings = append(r.Findings, RecordFinding{Rule: ruleWords(f.Rule), Channel: f.Channel, Period: period(f.From, f.To, rec.UTCOffsetS),
-			Count: Number(float64(f.Count), 0), Done: Text("record.action." + string(f.Action)), Detail: f.Detail})
+			Count: Number(float64(f.Count), 0), Done: Text("record.action." + string(f.Action)), Detail: r.words(f.Detail)})
 	}
 }
 
@@ -91,12 +91,12 @@ func ruleWords(rule string) string {
 }
 
 // FindingsChart draws what screening found along the record's time.
-func FindingsChart(r *openapi.Record) chart.Chart {
-	return chart.TimelineFindings(chart.Timeline{From: r.First.Unix(), To: r.Last.Unix() + r.StepS, UTCOffsetS: r.UTCOffsetS, Lanes: lanesOf(r)})
+func FindingsChart(r *openapi.Record, u Units) chart.Chart {
+	return chart.TimelineFindings(chart.Timeline{From: r.First.Unix(), To: r.Last.Unix() + r.StepS, UTCOffsetS: r.UTCOffsetS, Lanes: lanesOf(r, u)})
 }
 
 // lanesOf are the findings by channel and rule.
-func lanesOf(r *openapi.Record) []chart.Lane {
+func lanesOf(r *openapi.Record, u Units) []chart.Lane {
 	lanes := map[string]*chart.Lane{}
 	for _, f := range r.Statistics.Screening {
 		name := ruleWords(f.Rule)
@@ -106,7 +106,7 @@ func lanesOf(r *openapi.Record) []chart.Lane {
 		if lanes[name] == nil {
 			lanes[name] = &chart.Lane{Name: name}
 		}
-		lanes[name].Spans = append(lanes[name].Spans, chart.Span{From: f.From.Unix(), To: f.To.Unix() + r.StepS, Words: f.Detail})
+		lanes[name].Spans = append(lanes[name].Spans, chart.Span{From: f.From.Unix(), To: f.To.Unix() + r.StepS, Words: u.words(f.Detail)})
 	}
 	var out []chart.Lane
 	for _, name := range slices.Sorted(maps.Keys(lanes)) {
@@ -115,4 +115,4 @@ func lanesOf(r *openapi.Record) []chart.Lane {
 	return out
 }
 
-func findingsHeight(r *openapi.Record) int { return min(max(180, 90+34*len(lanesOf(r))), 700) }
+func findingsHeight(r *openapi.Record) int { return min(max(180, 90+34*len(lanesOf(r, Units{}))), 700) }

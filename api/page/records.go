@@ -28,12 +28,12 @@ type Records struct {
 type RecordRow struct{ Name, Link, Kind, Span, Rows, Step, Heights, Place, Created string }
 
 // NewRecordRows puts records into words.
-func NewRecordRows(all []openapi.RecordSummary) []RecordRow {
+func NewRecordRows(all []openapi.RecordSummary, u Units) []RecordRow {
 	out := make([]RecordRow, len(all))
 	for i := range all {
 		r := &all[i]
 		out[i] = RecordRow{Name: recordName(r.Name), Link: "/records/" + r.ID, Kind: Text("records.kind." + string(r.Kind)),
-			Span: spanOf(string(r.Kind), Day(r.First), Day(r.Last)), Rows: Number(float64(r.Rows), 0), Step: stepWords(r.StepS), Heights: speedHeights(r.Channels),
+			Span: spanOf(string(r.Kind), Day(r.First), Day(r.Last)), Rows: Number(float64(r.Rows), 0), Step: stepWords(r.StepS), Heights: speedHeights(r.Channels, u),
 			Place: unknown, Created: Day(r.CreatedAt)}
 		if r.Place != nil {
 			out[i].Place = exactPlace(r.Place.Latitude, r.Place.Longitude)
@@ -51,7 +51,7 @@ func spanOf(kind, first, last string) string {
 }
 
 // speedHeights are the heights at which a record has speeds.
-func speedHeights(channels []openapi.Channel) string {
+func speedHeights(channels []openapi.Channel, u Units) string {
 	var heights []float64
 	for _, c := range channels {
 		if c.Quantity == "speed" && c.HeightM != nil {
@@ -64,7 +64,7 @@ func speedHeights(channels []openapi.Channel) string {
 	slices.Sort(heights)
 	out := make([]string, len(heights))
 	for i := range heights {
-		out[i] = metres(&heights[i])
+		out[i] = u.length(&heights[i])
 	}
 	return strings.Join(out, ", ")
 }
@@ -171,7 +171,7 @@ func sourceWords(source string) string {
 type SourceRow struct{ Name, Data, Years, Heights, Away, Sun, Licence, Reason, Take string }
 
 // NewSourceRows puts sources for a place into words; take makes the address that puts one into the form.
-func NewSourceRows(all *openapi.SourceList, latitude, longitude string) (rows []SourceRow, cautions []string) {
+func NewSourceRows(all *openapi.SourceList, latitude, longitude string, u Units) (rows []SourceRow, cautions []string) {
 	for i := range all.Sources {
 		s := &all.Sources[i]
 		r := SourceRow{Name: sourceWords(s.Source), Data: s.Data, Years: strconv.Itoa(s.FromYear) + "–" + strconv.Itoa(s.ToYear), Away: unknown, Licence: s.Licence,
@@ -184,23 +184,23 @@ func NewSourceRows(all *openapi.SourceList, latitude, longitude string) (rows []
 		}
 		var heights []string
 		for _, h := range s.HeightsM {
-			heights = append(heights, metres(&h))
+			heights = append(heights, u.length(&h))
 		}
 		r.Heights = strings.Join(heights, ", ")
-		r.Away = awayWords(s)
+		r.Away = awayWords(s, u)
 		from := max(s.FromYear, s.ToYear-9)
 		r.Take = "/records?" + url.Values{"latitude": {latitude}, "longitude": {longitude}, "source": {s.Source}, "station": {s.Station},
 			"from_year": {strconv.Itoa(from)}, "to_year": {strconv.Itoa(s.ToYear)}}.Encode() + "#fetch"
 		rows = append(rows, r)
 	}
 	for _, w := range all.Warnings {
-		cautions = append(cautions, w.Detail)
+		cautions = append(cautions, u.words(w.Detail))
 	}
 	return rows, cautions
 }
 
 // awayWords say how far a source is, or how coarse.
-func awayWords(s *openapi.SourceChoice) string {
+func awayWords(s *openapi.SourceChoice, u Units) string {
 	var parts []string
 	if s.DistanceKm != nil {
 		parts = append(parts, unit(three(s.DistanceKm), "km"))
@@ -209,7 +209,7 @@ func awayWords(s *openapi.SourceChoice) string {
 		parts = append(parts, Text("records.cell", three(s.ResolutionKm)))
 	}
 	if d := s.ElevationDifferenceM; d != nil {
-		parts = append(parts, Text("records.higher", Number(*d, 0)))
+		parts = append(parts, Text("records.higher", u.length(d)))
 	}
 	if len(parts) == 0 {
 		return unknown

@@ -10,8 +10,8 @@ import (
 )
 
 // SpeedsChart draws a channel's distribution with the fitted curve.
-func SpeedsChart(st *openapi.SpeedStatistics) chart.Chart {
-	d := chart.SpeedShares{EdgesMS: st.Histogram.EdgesMS, Shares: st.Histogram.Shares}
+func SpeedsChart(st *openapi.SpeedStatistics, u Units) chart.Chart {
+	d := chart.SpeedShares{Units: u.In(""), EdgesMS: st.Histogram.EdgesMS, Shares: st.Histogram.Shares}
 	if w := st.Weibull; w != nil {
 		d.Fit.Shape, d.Fit.Scale = orNaN(w.Shape), orNaN(w.ScaleMS)
 	}
@@ -19,8 +19,8 @@ func SpeedsChart(st *openapi.SpeedStatistics) chart.Chart {
 }
 
 // RoseChart draws how often the wind comes from where, by classes of speed.
-func RoseChart(c *openapi.Climate) chart.Chart {
-	d := chart.Rose{CalmShare: orNaN(c.CalmShare)}
+func RoseChart(c *openapi.Climate, u Units) chart.Chart {
+	d := chart.Rose{Units: u.In(""), CalmShare: orNaN(c.CalmShare)}
 	blowing := 1 - d.CalmShare // shares of sectors are of the time that is not calm
 	if math.IsNaN(blowing) {
 		blowing = 1
@@ -39,13 +39,13 @@ func RoseChart(c *openapi.Climate) chart.Chart {
 }
 
 // MonthHourChart draws the mean speed by month and hour.
-func MonthHourChart(c *openapi.Climate) chart.Chart {
-	d := chart.MonthHour{What: Text("record.wind_speed"), Unit: "m/s"}
+func MonthHourChart(c *openapi.Climate, u Units) chart.Chart {
+	d := chart.MonthHour{What: Text("record.wind_speed"), Unit: u.SpeedSign()}
 	for m := range d.Values {
 		for h := range d.Values[m] {
 			d.Values[m][h] = math.NaN()
 			if m < len(c.MonthHours) && h < len(c.MonthHours[m]) {
-				d.Values[m][h] = orNaN(c.MonthHours[m][h])
+				d.Values[m][h] = u.inSpeed(orNaN(c.MonthHours[m][h]))
 			}
 		}
 	}
@@ -53,35 +53,35 @@ func MonthHourChart(c *openapi.Climate) chart.Chart {
 }
 
 // speedNumbers are the chief numbers of a channel.
-func speedNumbers(st *openapi.SpeedStatistics, pictures *RecordPictures) []Pair {
+func speedNumbers(st *openapi.SpeedStatistics, pictures *RecordPictures, u Units) []Pair {
 	var out []Pair
 	add := func(key, value string) {
 		if value != unknown && value != "" {
 			out = append(out, Pair{Text(key), value})
 		}
 	}
-	add("record.mean", unit(decimals(st.MeanMS, 2), "m/s"))
+	add("record.mean", u.speedTo(st.MeanMS, 2))
 	if st.MonthsCounted > 0 && st.MeanOfMonthsMS != nil {
-		add("record.mean_of_months", Text("record.of_months", decimals(st.MeanOfMonthsMS, 2), st.MonthsCounted))
+		add("record.mean_of_months", Text("record.of_months", u.speedTo(st.MeanOfMonthsMS, 2), st.MonthsCounted))
 	}
 	add("record.completeness", perCent(st.Completeness))
 	add("record.missing", Number(float64(st.Missing), 0))
 	add("record.flagged", Number(float64(st.Flagged), 0))
-	add("record.max", unit(decimals(st.MaxMS, 1), "m/s"))
+	add("record.max", u.speedTo(st.MaxMS, 1))
 	add("record.calm", perCent(st.CalmShare))
 	add("record.power", unit(three(st.PowerDensityWM2), "W/m²"))
 	if w := st.Weibull; w != nil {
-		add("record.weibull", Text("record.weibull_of", decimals(w.Shape, 2), decimals(w.ScaleMS, 2)))
+		add("record.weibull", Text("record.weibull_of", decimals(w.Shape, 2), u.speedTo(w.ScaleMS, 2)))
 	} else {
-		add("record.weibull", sentence(st.WeibullRefused))
+		add("record.weibull", u.sentence(st.WeibullRefused))
 	}
 	if pictures == nil || pictures.Climate == nil {
 		return out
 	}
 	if x := pictures.Climate.ExtremeWind; x != nil {
-		add("record.extreme", Text("record.extreme_of", decimals(x.Gust50YearMS, 0), decimals(x.RuleGustMS, 0), sentence(x.Caution)))
+		add("record.extreme", Text("record.extreme_of", u.speedTo(x.Gust50YearMS, 0), u.speedTo(x.RuleGustMS, 0), u.sentence(x.Caution)))
 	} else {
-		add("record.extreme", sentence(pictures.Climate.ExtremeWindMissing))
+		add("record.extreme", u.sentence(pictures.Climate.ExtremeWindMissing))
 	}
 	return out
 }
@@ -90,7 +90,7 @@ func speedNumbers(st *openapi.SpeedStatistics, pictures *RecordPictures) []Pair 
 func decimals(v *float64, n int) string { return Number(orNaN(v), n) }
 
 // periodBars are means by month or hour, with bars from 0 on.
-func periodBars(in []openapi.PeriodMean, words func(int) string) []BarRow {
+func periodBars(in []openapi.PeriodMean, words func(int) string, u Units) []BarRow {
 	most := 0.0
 	for _, p := range in {
 		if p.MeanMS != nil {
@@ -99,7 +99,7 @@ func periodBars(in []openapi.PeriodMean, words func(int) string) []BarRow {
 	}
 	out := make([]BarRow, len(in))
 	for i, p := range in {
-		out[i] = BarRow{Words: words(i), Value: decimals(p.MeanMS, 2), More: perCent(p.Completeness), Bar: bar(p.MeanMS, most)}
+		out[i] = BarRow{Words: words(i), Value: Number(u.inSpeed(orNaN(p.MeanMS)), 2), More: perCent(p.Completeness), Bar: bar(p.MeanMS, most)}
 	}
 	return out
 }
@@ -124,11 +124,11 @@ func (r *Record) turbulence() {
 		return
 	}
 	for _, w := range r.Climate.Warnings {
-		r.Weak = append(r.Weak, sentence(w.Detail))
+		r.Weak = append(r.Weak, r.sentence(w.Detail))
 	}
 	t := r.Climate.Turbulence
 	if t == nil {
-		r.TurbulenceNote = sentence(r.Climate.TurbulenceMissing)
+		r.TurbulenceNote = r.sentence(r.Climate.TurbulenceMissing)
 		return
 	}
 	most := 0.0
@@ -141,12 +141,12 @@ func (r *Record) turbulence() {
 		}
 		to := "…"
 		if b.ToMS != nil {
-			to = Number(*b.ToMS, 1)
+			to = Number(r.inSpeed(*b.ToMS), 1)
 		}
-		r.Turbulence = append(r.Turbulence, BarRow{Words: Number(b.FromMS, 1) + "–" + to, Value: decimals(b.Mean, 3),
+		r.Turbulence = append(r.Turbulence, BarRow{Words: Number(r.inSpeed(b.FromMS), 1) + "–" + to, Value: decimals(b.Mean, 3),
 			More: decimals(b.Representative, 3) + " (" + Number(float64(b.N), 0) + ")", Bar: bar(b.Mean, most)})
 	}
-	r.TurbulenceNote = Text("record.turbulence_at", decimals(t.At15MS, 3), decimals(t.RepresentativeAt15MS, 3))
+	r.TurbulenceNote = r.words(Text("record.turbulence_at", decimals(t.At15MS, 3), decimals(t.RepresentativeAt15MS, 3)))
 }
 
 func zeroIfUnknown(v *float64) float64 {
@@ -197,4 +197,15 @@ func exactPlace(latitude, longitude float64) string {
 		return Number(math.Abs(v), 4) + "°\u00a0" + Text(key)
 	}
 	return side(latitude, "club.north", "club.south") + ", " + side(longitude, "club.east", "club.west")
+}
+
+// ShearWords tell the shear between two heights.
+func (r *Record) ShearWords() string {
+	s := r.Shear
+	return r.words(Text("record.shear_overall", Number(s.Exponent, 3), r.length(&s.LowM), r.length(&s.HighM), Number(float64(s.Overall.N), 0)))
+}
+
+// CheckCells are a height that the profile is held against, the speed there by the profile and as measured, and the difference.
+func (r *Record) CheckCells(c ShearCheckRow) []string {
+	return []string{r.length(&c.HeightM), Number(r.inSpeed(c.PredictedMS), 2), Number(r.inSpeed(c.MeasuredMS), 2), unit(Number(c.ErrorPerCent, 1), "%")}
 }

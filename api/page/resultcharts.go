@@ -55,7 +55,7 @@ func bestOf(e shownEstimate) *openapi.HeightEstimate {
 }
 
 func units(e shownEstimate) chart.Units {
-	return e.in(orNothing(e.Request.Money.Currency))
+	return e.In(orNothing(e.Request.Money.Currency))
 }
 
 func orNothing(s *string) string {

@@ -60,7 +60,7 @@ func designFacts(d *openapi.DesignResult, u Units, add func(key, value string)) 
 
 // statesTable is what a designed machine does at work, without its load, and running away.
 func statesTable(d *openapi.DesignResult, u Units) Table {
-	t := Table{Caption: Text("result.states"), Head: []string{Text("result.state"), amount("result.state_wind", u.speedSign()), amount("result.turns_minute", "1/min"), amount("result.tip", u.speedSign()),
+	t := Table{Caption: Text("result.states"), Head: []string{Text("result.state"), amount("result.state_wind", u.SpeedSign()), amount("result.turns_minute", "1/min"), amount("result.tip", u.SpeedSign()),
 		amount("result.current", "A"), amount("result.thrust", "N"), amount("result.delivered", "W")}}
 	for _, one := range []struct {
 		key string

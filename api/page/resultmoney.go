@@ -13,7 +13,7 @@ func heightSection(e shownEstimate, cur string) ResultSection {
 	if len(e.Heights) == 0 {
 		return s
 	}
-	t := Table{Caption: Text("result.heights"), Head: []string{Text("result.hub"), amount("result.mean_wind", e.speedSign()), amount("result.net_energy", "kWh"),
+	t := Table{Caption: Text("result.heights"), Head: []string{Text("result.hub"), amount("result.mean_wind", e.SpeedSign()), amount("result.net_energy", "kWh"),
 		amount("result.capital", cur), amount("result.cost_kwh", cur), amount("result.solar_kwh", cur)}}
 	for i := range e.Heights {
 		h := &e.Heights[i]

@@ -126,7 +126,7 @@ func extremeSection(e shownEstimate) ResultSection {
 		}
 		return s
 	}
-	t := Table{Caption: Text("result.extreme_table", e.length(x.HeightM)), Head: []string{Text("result.what"), e.speedSign()}}
+	t := Table{Caption: Text("result.extreme_table", e.length(x.HeightM)), Head: []string{Text("result.what"), e.SpeedSign()}}
 	add := func(key string, v *float64) {
 		if v != nil {
 			t.Rows = append(t.Rows, []string{Text(key), e.speedFigure(v)})

@@ -51,8 +51,8 @@ const (
 	mphInMS       = 0.44704 // exactly, 1609.344 m in 3600 s
 )
 
-// In charts the units have a currency.
-func (u Units) in(currency string) chart.Units {
+// In are the units of charts, which have a currency.
+func (u Units) In(currency string) chart.Units {
 	return chart.Units{FeetAndMph: u.Feet, Currency: currency}
 }
 
@@ -77,7 +77,7 @@ func (u Units) lengthSign() string {
 }
 
 // speed is a speed with its unit, speedFigure without.
-func (u Units) speed(ms *float64) string { return unit(u.speedFigure(ms), u.speedSign()) }
+func (u Units) speed(ms *float64) string { return unit(u.speedFigure(ms), u.SpeedSign()) }
 
 func (u Units) speedFigure(ms *float64) string {
 	if ms == nil || !u.Feet {
@@ -87,11 +87,25 @@ func (u Units) speedFigure(ms *float64) string {
 	return three(&v)
 }
 
-func (u Units) speedSign() string {
+// SpeedSign is the unit of speeds.
+func (u Units) SpeedSign() string {
 	if u.Feet {
 		return "mph"
 	}
 	return "m/s"
+}
+
+// inSpeed is a speed in m/s as a number in the unit of speeds.
+func (u Units) inSpeed(ms float64) float64 {
+	if u.Feet {
+		return ms / mphInMS
+	}
+	return ms
+}
+
+// speedTo is a speed with its unit and so many decimals.
+func (u Units) speedTo(ms *float64, decimals int) string {
+	return unit(Number(u.inSpeed(orNaN(ms)), decimals), u.SpeedSign())
 }
 
 // measured finds lengths in metres and speeds in metres a second in a sentence, one by one or in pairs such as "from 3 to 5 m/s".
