@@ -36,6 +36,7 @@ func (s *sheet) grid(g *grid) {
 	if g.xWords != "" {
 		style := s.style(ink, draw.XCenter, draw.YBottom)
 		lines := wrap(style, g.xWords, s.c.Size().X)
+		s.c.Min.Y += style.FontExtents().Descent // the library has the letters stand on this edge, and a y hang below it
 		for i := len(lines) - 1; i >= 0; i-- {
 			s.mark("x-axis", "", func() { s.c.FillText(style, vg.Point{X: s.c.Center().X, Y: s.c.Min.Y}, lines[i]) })
 			s.c.Min.Y += lineHeight

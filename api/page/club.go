@@ -277,6 +277,23 @@ func perCent(share *float64) string {
 	return unit(Number(100**share, 0), "%")
 }
 
+// partOf is a share of a whole, such as of a time: what lacks a little is not all, and what there is a little of is not nothing.
+func partOf(share *float64) string {
+	if share == nil {
+		return unknown
+	}
+	switch p := 100 * *share; {
+	case p > 0 && p < 0.05:
+		return Text("club.chance_under", unit("0.1", "%"))
+	case p > 99.95 && p < 100:
+		return Text("club.chance_over", unit("99.9", "%"))
+	case p > 0 && p < 9.95 || p > 99 && p < 100:
+		return unit(Number(p, 1), "%")
+	default:
+		return unit(Number(p, 0), "%")
+	}
+}
+
 // placeWords is a rounded place with as many decimals as its step has.
 func placeWords(p *openapi.RoundedPlace) string {
 	decimals := 0

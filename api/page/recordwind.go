@@ -64,11 +64,11 @@ func speedNumbers(st *openapi.SpeedStatistics, pictures *RecordPictures, u Units
 	if st.MonthsCounted > 0 && st.MeanOfMonthsMS != nil {
 		add("record.mean_of_months", Text("record.of_months", u.speedTo(st.MeanOfMonthsMS, 2), st.MonthsCounted))
 	}
-	add("record.completeness", perCent(st.Completeness))
+	add("record.completeness", partOf(st.Completeness))
 	add("record.missing", Number(float64(st.Missing), 0))
 	add("record.flagged", Number(float64(st.Flagged), 0))
 	add("record.max", u.speedTo(st.MaxMS, 1))
-	add("record.calm", perCent(st.CalmShare))
+	add("record.calm", partOf(st.CalmShare))
 	add("record.power", unit(three(st.PowerDensityWM2), "W/m²"))
 	if w := st.Weibull; w != nil {
 		add("record.weibull", Text("record.weibull_of", decimals(w.Shape, 2), u.speedTo(w.ScaleMS, 2)))
@@ -99,7 +99,7 @@ func periodBars(in []openapi.PeriodMean, words func(int) string, u Units) []BarR
 	}
 	out := make([]BarRow, len(in))
 	for i, p := range in {
-		out[i] = BarRow{Words: words(i), Value: Number(u.inSpeed(orNaN(p.MeanMS)), 2), More: perCent(p.Completeness), Bar: bar(p.MeanMS, most)}
+		out[i] = BarRow{Words: words(i), Value: Number(u.inSpeed(orNaN(p.MeanMS)), 2), More: partOf(p.Completeness), Bar: bar(p.MeanMS, most)}
 	}
 	return out
 }

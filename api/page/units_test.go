@@ -1,6 +1,9 @@
 package page
 
-import "testing"
+import (
+	"strings"
+	"testing"
+)
 
 // 10 ft are 3.048 m and 10 mph are 4.4704 m/s, exactly.
 func TestUnitsInWords(t *testing.T) {
@@ -32,5 +35,17 @@ func TestUnitsInWords(t *testing.T) {
 	}
 	if _, ok := UnitsOf(""); ok {
 		t.Error("nothing is a choice")
+	}
+}
+
+// Only all of it is 100 %, only nothing 0 %.
+func TestPartOfAWhole(t *testing.T) {
+	for share, want := range map[float64]string{1: "100 %", 0: "0 %", 0.9999: "over 99.9 %", 0.9966: "99.7 %", 0.99: "99 %", 0.5: "50 %", 0.0149: "1.5 %", 0.0001: "under 0.1 %"} {
+		if got := partOf(&share); got != strings.ReplaceAll(want, " %", "\u00a0%") {
+			t.Errorf("%g: %q, want %q", share, got, want)
+		}
+	}
+	if partOf(nil) != unknown {
+		t.Error("not known")
 	}
 }
