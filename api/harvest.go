@@ -129,7 +129,7 @@ func (s *service) harvest(ctx context.Context, a *harvestAsked) (openapi.Harvest
 		return openapi.Harvest{}, err
 	}
 	if a.record != nil {
-		in.RecordName, in.Own = a.record.ID, a.record.ID == a.site.RecordID
+		in.RecordRef, in.RecordName, in.Own = a.record.ID, a.record.Name, a.record.ID == a.site.RecordID
 		series, err := s.harvestWind(ctx, a, &in)
 		if err != nil {
 			return openapi.Harvest{}, err

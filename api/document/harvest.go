@@ -18,12 +18,21 @@ type HarvestInput struct {
 	Readings   []harvest.Reading
 	HubHeightM float64          // of the mast that was built, one of the estimate's; NaN: the best
 	Record     *resource.Series // which tells how windy the time was, screened; nil: none
-	RecordName string           // its id or file
+	RecordRef  string           // its id or file
+	RecordName string           // what its owner calls it; nothing for its id or file
 	Own        bool             // it is the record the estimate is made of
 	HeightM    float64          // of its sensors where it does not say; NaN: not known
 	UTCOffsetS int64            // local standard time less UTC
 	// Turbine is the estimate's, with a kept curve in the place of its id; nil where its request names none.
 	Turbine *openapi.TurbineInput
+}
+
+// called is how the record is called in words.
+func (in *HarvestInput) called() string {
+	if in.RecordName != "" {
+		return in.RecordName
+	}
+	return in.RecordRef
 }
 
 // NoSuchHeightError says that an estimate has no mast of a height.
@@ -59,15 +68,15 @@ func HarvestOf(e *openapi.Estimate, in *HarvestInput) (openapi.Harvest, error) {
 	wind := harvestWind{e: e, h: h, in: in, curve: curve}
 	o.Wind, err = wind.windiness()
 	if err != nil {
-		out.Warnings = append(out.Warnings, openapi.Warning{Code: "record_unused", Detail: fmt.Sprintf("record %s cannot tell how windy the time was: %s", in.RecordName, err)})
+		out.Warnings = append(out.Warnings, openapi.Warning{Code: "record_unused", Detail: fmt.Sprintf("the record %q cannot tell how windy the time was: %s", in.called(), err)})
 	}
 	c := harvest.Compare(in.Readings, o)
 	if o.Wind != nil {
-		out.RecordID = &in.RecordName
+		out.RecordID = &in.RecordRef
 		out.Warnings = append(out.Warnings, wind.weak(o.Wind, &c)...)
 	}
 	fillHarvest(&out, &c, in.UTCOffsetS)
-	out.Provenance = harvestProvenance(o.Wind != nil, h.Energy.MonthlyKWh != nil, in.RecordName)
+	out.Provenance = harvestProvenance(o.Wind != nil, h.Energy.MonthlyKWh != nil, in.RecordRef)
 	return out, nil
 }
 

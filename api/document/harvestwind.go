@@ -115,21 +115,21 @@ const fewestYears = 2
 func (w *harvestWind) weak(wind *harvest.Windiness, c *harvest.Comparison) openapi.Warnings {
 	var out openapi.Warnings
 	add := func(code, format string) {
-		out = append(out, openapi.Warning{Code: code, Detail: fmt.Sprintf(format, w.in.RecordName)})
+		out = append(out, openapi.Warning{Code: code, Detail: fmt.Sprintf(format, w.in.called())})
 	}
 	years := wind.KnownDays() / 365
 	switch {
 	case len(c.Periods) > 0 && c.Corrected.Days == 0:
-		add("record_elsewhen", "record %s is of another time than what was read, or has gaps then: nothing can be corrected for the wind there was; add a "+
+		add("record_elsewhen", "the record %q is of another time than what was read, or has gaps then: nothing can be corrected for the wind there was; add a "+
 			"record of that time")
 	case w.in.Own && w.e.LongTerm == nil && years < fewestYears && c.Corrected.Days > 0:
-		add("record_of_the_time", "the estimate is made of record %s, which is of the time that was read and little else: the promise is one for that wind "+
+		add("record_of_the_time", "the estimate is made of the record %q, which is of the time that was read and little else: the promise is one for that wind "+
 			"already, and windiness is near 100 %% for no other reason")
 	case !w.in.Own && years < fewestYears:
-		add("record_short", "record %s has less than two years: its own mean stands for the long run, and windiness is too near to 100 %%; take a longer record")
+		add("record_short", "the record %q has less than two years: its own mean stands for the long run, and windiness is too near to 100 %%; take a longer record")
 	}
 	if !wind.BySeason() {
-		add("no_season", "record %s lacks whole months: it is held against its mean of all seasons")
+		add("no_season", "the record %q lacks whole months: it is held against its mean of all seasons")
 	}
 	return out
 }

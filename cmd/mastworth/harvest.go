@@ -128,7 +128,7 @@ func harvestRecord(in *document.HarvestInput, e *assess.Estimate, refs document.
 		if err != nil {
 			return err
 		}
-		in.Record, in.RecordName = read.series, named
+		in.Record, in.RecordRef = read.series, named
 		return nil
 	}
 	first, last := in.Readings[0].AtUnix, in.Readings[0].AtUnix
@@ -145,7 +145,7 @@ func harvestRecord(in *document.HarvestInput, e *assess.Estimate, refs document.
 		}
 		t := rec.Series.Times
 		if both := min(last, t[len(t)-1]) - max(first, t[0]); both > most {
-			most, in.Record, in.RecordName, in.Own, in.HeightM = both, rec.Series, ref.File, own, rec.HeightM
+			most, in.Record, in.RecordRef, in.Own, in.HeightM = both, rec.Series, ref.File, own, rec.HeightM
 		}
 	}
 	take(e.Request.Wind.Record, refs.Wind, true)

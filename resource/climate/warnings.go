@@ -32,8 +32,12 @@ func (cl *Climate) warn(s *resource.Series, g *gathered) {
 	cl.warnRose(g)
 	for _, f := range cl.Fits {
 		if f.Used && math.Abs(f.MeanCubeError) > fitMisses {
-			cl.add("fit_misses_energy", "The energy in the fitted Weibull wind differs by %+.0f %% from that in the measured wind (mean cube); take energy from the record itself, not from the fit.",
-				100*f.MeanCubeError)
+			side := "more"
+			if f.MeanCubeError < 0 {
+				side = "less"
+			}
+			cl.add("fit_misses_energy", "The fitted Weibull wind has %.0f %% %s energy in it than the measured wind (mean cube); take energy from the record itself, not from the fit.",
+				100*math.Abs(f.MeanCubeError), side)
 		}
 		if f.Method == resource.MaximumLikelihood && f.Err != nil {
 			cl.add("no_fit", "No Weibull distribution could be fitted: %v.", f.Err)
