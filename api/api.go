@@ -65,6 +65,7 @@ type service struct {
 	stamps                   stamps
 	shared                   together
 	digests                  *digestCache
+	harvests                 *cache[*openapi.Harvest] // by what they are made of
 	heavy                    chan struct{}
 	waiting                  atomic.Int64 // for a turn at heavy work
 	ids                      *requestIDs
@@ -93,6 +94,7 @@ func newService(o Options) *service {
 	s.stamps.ask = s.Store.EstimateStamps
 	s.answers = newCache(answerCacheBytes, (*keptAnswer).bytes)
 	s.digests = newDigestCache()
+	s.harvests = newCache(harvestCacheBytes, harvestBytes)
 	s.limits = newLimits(s.Access.RequestsPerSecond)
 	var err error
 	if s.proxies, err = proxiesOf(s.Access.TrustedProxies); err != nil {

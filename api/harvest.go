@@ -68,7 +68,7 @@ func (s *service) askHarvest(ctx context.Context, id string, hubM *float64, reco
 		a.hubM = *hubM
 		parts = append(parts, "at "+strconv.FormatFloat(a.hubM, 'g', -1, 64))
 	}
-	if a.record, err = s.windOfHarvest(ctx, a, recordID); err != nil {
+	if a.record, err = s.recordOfHarvest(ctx, a, recordID); err != nil {
 		return nil, err
 	}
 	if a.record != nil {
@@ -78,8 +78,8 @@ func (s *service) askHarvest(ctx context.Context, id string, hubM *float64, reco
 	return a, nil
 }
 
-// windOfHarvest is the record that tells how windy the time was: the one asked for, or of the site's own the one that covers most.
-func (s *service) windOfHarvest(ctx context.Context, a *harvestAsked, asked *string) (*storage.Record, error) {
+// recordOfHarvest is the record that tells how windy the time was: the one asked for, or of the site's own the one that covers most.
+func (s *service) recordOfHarvest(ctx context.Context, a *harvestAsked, asked *string) (*storage.Record, error) {
 	if asked != nil {
 		rec, err := s.Store.Record(ctx, *asked)
 		if errors.Is(err, storage.ErrNotFound) {
@@ -111,8 +111,29 @@ func (s *service) windOfHarvest(ctx context.Context, a *harvestAsked, asked *str
 	return best, nil
 }
 
-// harvest makes a comparison that was asked for.
-func (s *service) harvest(ctx context.Context, a *harvestAsked) (openapi.Harvest, error) {
+// harvestCacheBytes is how much memory comparisons at hand may take.
+const harvestCacheBytes = 4 << 20
+
+// harvestBytes is about how much memory a comparison takes.
+func harvestBytes(h *openapi.Harvest) int64 { return int64(2048 + 160*(len(h.Periods)+len(h.Months))) }
+
+// harvest is a comparison that was asked for, the one made before if it is at hand. It is shared and must not be changed.
+func (s *service) harvest(ctx context.Context, a *harvestAsked) (*openapi.Harvest, error) {
+	if have := s.harvests.get(a.etag); have != nil {
+		return have, nil
+	}
+	return share(ctx, &s.shared, "harvest "+a.etag, nil, func(ctx context.Context) (*openapi.Harvest, error) {
+		out, err := s.compare(ctx, a)
+		if err != nil {
+			return nil, err
+		}
+		s.harvests.put(a.etag, &out)
+		return &out, nil
+	})
+}
+
+// compare makes a comparison.
+func (s *service) compare(ctx context.Context, a *harvestAsked) (openapi.Harvest, error) {
 	body, err := s.keptOrNew(ctx, &a.site, a.key)
 	if err != nil {
 		return openapi.Harvest{}, err
@@ -121,21 +142,18 @@ func (s *service) harvest(ctx context.Context, a *harvestAsked) (openapi.Harvest
 	if err := json.Unmarshal(body, &e); err != nil {
 		return openapi.Harvest{}, fmt.Errorf("the kept estimate of site %s: %w", a.site.ID, err)
 	}
-	in := document.HarvestInput{Readings: a.readings, HubHeightM: a.hubM, HeightM: math.NaN()}
+	in := document.HarvestInput{Readings: a.readings, HubHeightM: a.hubM}
 	if in.UTCOffsetS, err = s.siteOffset(&a.site); err != nil {
 		return openapi.Harvest{}, err
 	}
 	if in.Turbine, err = s.wholeTurbine(ctx, &a.site); err != nil {
 		return openapi.Harvest{}, err
 	}
-	if a.record != nil {
-		in.RecordRef, in.RecordName, in.Own = a.record.ID, a.record.Name, a.record.ID == a.site.RecordID
-		series, err := s.harvestWind(ctx, a, &in)
-		if err != nil {
-			return openapi.Harvest{}, err
-		}
-		in.Record = series
+	done, err := s.windOfTime(ctx, a, &in)
+	if err != nil {
+		return openapi.Harvest{}, err
 	}
+	defer done()
 	out, err := document.HarvestOf(&e, &in)
 	var none *document.NoSuchHeightError
 	if errors.As(err, &none) {

@@ -87,6 +87,8 @@ var harvestScenarios = []step{
 		}},
 	{name: "the form with faults", method: "POST", target: "/sites/{site}/harvest", headers: asForm, status: 422, body: text("kind=energy&kwh=-1&date=2026-04-25&from=2026-05-01"),
 		check: shows(`id="harvest-kwh-fault"`, `value="-1"`, "Must be a date before the other", `aria-invalid="true"`)},
+	{name: "the form with a comma that may part thousands", method: "POST", target: "/sites/{site}/harvest", headers: asForm, status: 422, body: text("kwh=12,345&date=2026-04-25"),
+		check: shows("12,345 may be read in two ways", `value="12,345"`)},
 	{name: "the form with a day that is none", method: "POST", target: "/sites/{site}/harvest", headers: asForm, status: 422, body: text("kwh=1&date=soon"),
 		check: shows(`id="harvest-date-fault"`)},
 	{name: "the form of the future", method: "POST", target: "/sites/{site}/harvest", headers: asForm, status: 422, body: text("kwh=1&date=2033-01-01"), check: shows("Lies in the future")},
@@ -280,5 +282,24 @@ func BenchmarkHarvestPage(b *testing.B) {
 	f.do("POST", "/v1/sites/"+id+"/readings", table.Bytes(), asCSV...).want(http.StatusOK)
 	for b.Loop() {
 		f.do("GET", "/sites/"+id+"/harvest", nil).want(http.StatusOK)
+	}
+}
+
+// After a reading that is gone there is nothing: the list does not begin again.
+func TestReadingsAfterOneThatIsGone(t *testing.T) {
+	f := newFixture(t)
+	target := "/v1/sites/" + f.savedSite(string(exampleJSON(t, "MeanWind"))) + "/readings"
+	f.do("POST", target, []byte("time,energy_kwh\n2024-01,1\n2024-02,2\n2024-03,3\n2024-04,4\n"), asCSV...).want(http.StatusOK)
+	var list openapi.ReadingList
+	f.do("GET", target+"?limit=2", nil).want(http.StatusOK).json(&list)
+	next := *list.Next
+	f.do("GET", target+"?limit=2&after="+next, nil).want(http.StatusOK).json(&list)
+	if len(list.Readings) != 2 || list.Next != nil {
+		t.Fatalf("%+v", list)
+	}
+	f.do("DELETE", target+"/"+next, nil).want(http.StatusNoContent)
+	f.do("GET", target+"?limit=2&after="+next, nil).want(http.StatusOK).json(&list)
+	if len(list.Readings) != 0 || list.Next != nil {
+		t.Errorf("after one that is gone: %+v", list)
 	}
 }

@@ -9,10 +9,19 @@ import (
 	"mastworth/openapi"
 	"mastworth/resource"
 	"mastworth/storage"
+	"mastworth/yield/assess"
 )
 
-// harvestWind is the record of a comparison, screened as the site's request asks where it is the site's own.
-func (s *service) harvestWind(ctx context.Context, a *harvestAsked, in *document.HarvestInput) (*resource.Series, error) {
+// windOfTime puts the record of a comparison into it, if there is one. The work on it is heavy and has begun when it returns; the caller
+// ends it.
+func (s *service) windOfTime(ctx context.Context, a *harvestAsked, in *document.HarvestInput) (done func(), err error) {
+	if a.record == nil {
+		return func() {}, nil
+	}
+	in.RecordRef, in.RecordName = a.record.ID, a.record.Name
+	if a.record.ID == a.site.RecordID {
+		return s.ownWind(ctx, a, in)
+	}
 	request, err := siteRequest(&a.site)
 	if err != nil {
 		return nil, err
@@ -21,17 +30,32 @@ func (s *service) harvestWind(ctx context.Context, a *harvestAsked, in *document
 	var rules resource.ScreenOptions
 	for _, ref := range refs.All() {
 		if ref.ID == a.record.ID {
-			rules, in.HeightM = ref.Screening, ref.HeightM
+			rules = ref.Screening
 			break
 		}
 	}
-	done, err := s.begin(ctx)
+	if done, err = s.begin(ctx); err != nil {
+		return nil, err
+	}
+	if in.Record, err = s.screened(ctx, a.record.ID, rules); err != nil {
+		done()
+		return nil, stored(err)
+	}
+	return done, nil
+}
+
+// ownWind is the record that the site's estimate is made of, moved to the hub as the estimate moves it.
+func (s *service) ownWind(ctx context.Context, a *harvestAsked, in *document.HarvestInput) (done func(), err error) {
+	domain, refs, err := s.siteQuestion(ctx, &a.site)
 	if err != nil {
 		return nil, err
 	}
-	defer done()
-	series, err := s.screened(ctx, a.record.ID, rules)
-	return series, stored(err)
+	if done, err = s.load(ctx, &domain, refs); err != nil {
+		return nil, err
+	}
+	in.Record = domain.Wind.Record.Series
+	in.Powers = func(hubM float64) ([]float64, error) { return assess.OwnPowers(domain, hubM) }
+	return done, nil
 }
 
 // siteRequest is a site's request as it is stored.

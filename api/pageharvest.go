@@ -6,6 +6,7 @@ import (
 	"io"
 	"net/http"
 	"net/url"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -57,7 +58,7 @@ func (s *service) showHarvest(c *gin.Context, status int, form page.HarvestForm)
 		return err
 	}
 	query := page.HarvestQuery(c.Query("hub_height_m"), c.Query("record"))
-	p, err := page.NewHarvest(asked.site.ID, asked.site.Name, &h, query, unitsOf(c))
+	p, err := page.NewHarvest(asked.site.ID, asked.site.Name, h, query, unitsOf(c))
 	if err != nil {
 		return err
 	}
@@ -65,7 +66,7 @@ func (s *service) showHarvest(c *gin.Context, status int, form page.HarvestForm)
 	if err := s.harvestReadings(ctx, asked, &p, c.Query("after")); err != nil {
 		return err
 	}
-	if err := s.harvestChoices(c, asked, &h, &p); err != nil {
+	if err := s.harvestChoices(c, asked, h, &p); err != nil {
 		return err
 	}
 	f := &page.Frame{Title: page.Text("harvest.heading", p.Site), Here: "sites", JSON: "/v1/sites/" + asked.site.ID + "/harvest" + query, Page: p}
@@ -131,7 +132,10 @@ func (s *service) readHarvestChart(c *gin.Context) error {
 	}
 	return s.sendChart(c, asked.etag, format, func() (chart.Chart, error) {
 		h, err := s.harvest(c.Request.Context(), asked)
-		return page.HarvestChart(&h), err
+		if err != nil {
+			return chart.Chart{}, err
+		}
+		return page.HarvestChart(h), nil
 	})
 }
 
@@ -181,12 +185,18 @@ func (s *service) changeHarvest(c *gin.Context) error {
 	return s.showHarvest(c, http.StatusUnprocessableEntity, f)
 }
 
+// likeThousands finds numbers whose comma may part thousands as well as decimals: one of them would be wrong by a factor of a thousand.
+var likeThousands = regexp.MustCompile(`^[1-9]\d{0,2},\d{3}$`)
+
 // readingOf reads the form of one reading and notes what is wrong with it.
 func readingOf(f *page.HarvestForm, offset int64) harvest.Reading {
 	r := harvest.Reading{Meter: f.Kind != "energy"}
-	number := strings.ReplaceAll(strings.TrimSpace(f.KWh), ",", ".")
-	v, err := strconv.ParseFloat(number, 64)
-	if r.KWh = v; err != nil || !(v >= 0 && v <= harvest.MostKWh) {
+	number := strings.TrimSpace(f.KWh)
+	v, err := strconv.ParseFloat(strings.ReplaceAll(number, ",", "."), 64)
+	switch r.KWh = v; {
+	case likeThousands.MatchString(number):
+		f.Faults["kwh"] = page.Text("harvest.which_comma", number)
+	case err != nil || !(v >= 0 && v <= harvest.MostKWh):
 		f.Faults["kwh"] = page.Text("harvest.bad_kwh")
 	}
 	day, ok := harvest.ParseStamp(f.Date, offset)

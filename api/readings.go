@@ -43,7 +43,11 @@ func (s *service) readingList(ctx context.Context, siteID string, p listPage) (o
 	}
 	slices.Reverse(all)
 	if p.after != "" {
-		all = all[1+slices.IndexFunc(all, func(r storage.Reading) bool { return r.ID == p.after }):]
+		at := slices.IndexFunc(all, func(r storage.Reading) bool { return r.ID == p.after })
+		if at < 0 {
+			return out, nil
+		}
+		all = all[at+1:]
 	}
 	for i := range all {
 		if i == p.limit {

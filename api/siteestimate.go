@@ -3,9 +3,7 @@ package api
 import (
 	"bytes"
 	"context"
-	"encoding/json"
 	"errors"
-	"fmt"
 	"net/http"
 	"sync/atomic"
 	"time"
@@ -13,6 +11,7 @@ import (
 	"mastworth/api/document"
 	"mastworth/openapi"
 	"mastworth/storage"
+	"mastworth/yield/assess"
 )
 
 // keptEstimate is an estimate as the store has it.
@@ -155,18 +154,27 @@ func (s *service) estimateKey(ctx context.Context, site *storage.Site) (string, 
 	return hashTag(append([]string{"estimate", document.Methods, s.Version, string(site.Request)}, content[:]...)...), nil
 }
 
-// estimateSite computes a saved request.
-func (s *service) estimateSite(ctx context.Context, site *storage.Site) ([]byte, error) {
-	var in openapi.EstimateRequest
-	if err := json.Unmarshal(site.Request, &in); err != nil {
-		return nil, fmt.Errorf("the stored request of site %s: %w", site.ID, err)
+// siteQuestion is a site's request ready to be answered, but for its records.
+func (s *service) siteQuestion(ctx context.Context, site *storage.Site) (assess.Request, document.Refs, error) {
+	in, err := siteRequest(site)
+	if err != nil {
+		return assess.Request{}, document.Refs{}, err
 	}
 	in, kept, err := s.withCurve(ctx, in)
 	if err != nil {
-		return nil, &located{root: "request", err: err}
+		return assess.Request{}, document.Refs{}, &located{root: "request", err: err}
 	}
 	domain, refs := document.ToRequest(in)
 	domain.Turbine.Kept = kept
+	return domain, refs, nil
+}
+
+// estimateSite computes a saved request.
+func (s *service) estimateSite(ctx context.Context, site *storage.Site) ([]byte, error) {
+	domain, refs, err := s.siteQuestion(ctx, site)
+	if err != nil {
+		return nil, err
+	}
 	buf, err := s.estimate(ctx, &domain, refs)
 	if err != nil {
 		return nil, &located{root: "request", err: err}

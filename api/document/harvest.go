@@ -20,12 +20,16 @@ type HarvestInput struct {
 	Record     *resource.Series // which tells how windy the time was, screened; nil: none
 	RecordRef  string           // its id or file
 	RecordName string           // what its owner calls it; nothing for its id or file
-	Own        bool             // it is the record the estimate is made of
-	HeightM    float64          // of its sensors where it does not say; NaN: not known
-	UTCOffsetS int64            // local standard time less UTC
+	// Powers is what the machine makes of Record at a hub, step by step, W, where it is the very record that the estimate is made of; nil
+	// where it is another.
+	Powers     func(hubM float64) ([]float64, error)
+	UTCOffsetS int64 // local standard time less UTC
 	// Turbine is the estimate's, with a kept curve in the place of its id; nil where its request names none.
 	Turbine *openapi.TurbineInput
 }
+
+// own reports whether the record is the one that the estimate is made of.
+func (in *HarvestInput) own() bool { return in.Powers != nil }
 
 // called is how the record is called in words.
 func (in *HarvestInput) called() string {
@@ -62,9 +66,9 @@ func HarvestOf(e *openapi.Estimate, in *HarvestInput) (openapi.Harvest, error) {
 	out := openapi.Harvest{HubHeightM: h.HubHeightM}
 	o := harvest.Options{
 		Promise: harvest.Promise{YearKWh: value(h.Energy.NetKWh, nan), MonthKWh: h.Energy.MonthlyKWh, UTCOffsetS: in.UTCOffsetS},
-		MaxW:    curve.MaxPower(), Doubts: doubtsOf(e, h), Measured: in.Own && value(e.Request.Wind.MeasuredHere, false),
+		MaxW:    curve.MaxPower(), Doubts: doubtsOf(e, h), Measured: in.own() && value(e.Request.Wind.MeasuredHere, false),
 	}
-	o.Doubts.OwnRecord = in.Own
+	o.Doubts.OwnRecord = in.own()
 	wind := harvestWind{e: e, h: h, in: in, curve: curve}
 	o.Wind, err = wind.windiness()
 	if err != nil {
@@ -76,7 +80,7 @@ func HarvestOf(e *openapi.Estimate, in *HarvestInput) (openapi.Harvest, error) {
 		out.Warnings = append(out.Warnings, wind.weak(o.Wind, &c)...)
 	}
 	fillHarvest(&out, &c, in.UTCOffsetS)
-	out.Provenance = harvestProvenance(o.Wind != nil, h.Energy.MonthlyKWh != nil, in.RecordRef)
+	out.Provenance = harvestProvenance(o.Wind != nil, h.Energy.MonthlyKWh != nil, in)
 	return out, nil
 }
 
@@ -235,7 +239,7 @@ func fromHarvestTotal(t *harvest.Total) openapi.HarvestTotal {
 }
 
 // harvestProvenance says where the figures come from.
-func harvestProvenance(wind, months bool, record string) []openapi.Provenance {
+func harvestProvenance(wind, months bool, in *HarvestInput) []openapi.Provenance {
 	promise := "the estimate's yearly net energy, spread evenly over 365 days"
 	if months {
 		promise = "the estimate's monthly net energies, spread evenly over their days"
@@ -246,8 +250,15 @@ func harvestProvenance(wind, months bool, record string) []openapi.Provenance {
 		{What: "curve_factor", Method: "two normal estimates of one quantity, weighed by their precisions", Source: "JCGM 100:2008, 5.1; conjugate normal"},
 	}
 	if wind {
-		out = append(out, openapi.Provenance{What: "corrected", Method: "the estimate's curve over the record's wind at the hub: energy in that time over the long run's in the same " +
-			"months", Source: "record " + record})
+		against := "the record's own mean of all its time"
+		switch {
+		case in.own():
+			against = "the estimate's"
+		case months:
+			against = "the record's own mean of the same months"
+		}
+		out = append(out, openapi.Provenance{What: "corrected", Method: "the estimate's curve over the record's wind at the hub: energy in that time over " + against,
+			Source: "record " + in.RecordRef})
 	}
 	return out
 }

@@ -33,42 +33,44 @@ func (w *harvestWind) windiness() (*harvest.Windiness, error) {
 	case s.Kind == resource.Daily || s.StepS > longestStep:
 		return nil, errors.New("it holds means over a day or so, which hide the gusty hours that make the energy")
 	}
-	c, factor, err := w.toHub()
+	m := harvest.Modelled{Times: s.Times, StepS: s.StepS, UTCOffsetS: s.UTCOffsetS}
+	if len(w.h.Energy.MonthlyKWh) == 12 {
+		m.SeasonsW = w.estimated()
+	}
+	var err error
+	if w.in.own() { // what the estimate makes of the whole record, or of what it was stretched to, is the long run
+		m.LongRunW = w.estimated()
+		m.PowerW, err = w.in.Powers(w.h.HubHeightM)
+	} else {
+		m.PowerW, err = w.elsewhere()
+	}
 	if err != nil {
 		return nil, err
-	}
-	m := harvest.Modelled{Times: s.Times, StepS: s.StepS, UTCOffsetS: s.UTCOffsetS, PowerW: make([]float64, s.Len())}
-	for i, v := range c.Values {
-		m.PowerW[i] = nan
-		if c.Usable(i) {
-			m.PowerW[i] = w.curve.Power(factor * v)
-		}
-	}
-	if w.in.Own && w.e.LongTerm != nil { // what it was stretched to is the long run, not the record itself
-		m.LongRunW = w.estimated()
 	}
 	return harvest.NewWindiness(m)
 }
 
-// toHub is the record's speed and the one factor that takes it to the hub: the estimate's own for the record it is made of, else that which
-// gives the estimate's mean. One factor is enough for a ratio of energies.
-func (w *harvestWind) toHub() (*resource.Channel, float64, error) {
+// elsewhere is what the curve makes of another record's wind, step by step, W, by the one factor that gives it the mean at the hub. One is
+// enough for a ratio of energies, as far as that wind goes with the hub's at all.
+func (w *harvestWind) elsewhere() ([]float64, error) {
 	s := w.in.Record
-	if w.in.Own && w.h.Wind.MeasuredAtM != nil && w.h.Wind.HeightFactor != nil {
-		if i := s.Find(resource.Speed, *w.h.Wind.MeasuredAtM); i >= 0 {
-			return &s.Channels[i], *w.h.Wind.HeightFactor, nil
-		}
-	}
 	i := s.Find(resource.Speed, w.h.HubHeightM)
 	if i < 0 {
-		return nil, 0, errors.New("it has no wind speed")
+		return nil, errors.New("it has no wind speed")
 	}
 	c := &s.Channels[i]
 	mean := yearMean(s, c)
 	if !(mean > 0) || w.h.Wind.MeanSpeedMS == nil {
-		return nil, 0, errors.New("its wind has no mean")
+		return nil, errors.New("its wind has no mean")
 	}
-	return c, *w.h.Wind.MeanSpeedMS / mean, nil
+	factor, out := *w.h.Wind.MeanSpeedMS/mean, make([]float64, s.Len())
+	for i, v := range c.Values {
+		out[i] = nan
+		if c.Usable(i) {
+			out[i] = w.curve.Power(factor * v)
+		}
+	}
+	return out, nil
 }
 
 // yearMean is a record's mean speed, months weighed by their days.
@@ -122,14 +124,18 @@ func (w *harvestWind) weak(wind *harvest.Windiness, c *harvest.Comparison) opena
 	case len(c.Periods) > 0 && c.Corrected.Days == 0:
 		add("record_elsewhen", "the record %q is of another time than what was read, or has gaps then: nothing can be corrected for the wind there was; add a "+
 			"record of that time")
-	case w.in.Own && w.e.LongTerm == nil && years < fewestYears && c.Corrected.Days > 0:
+	case w.in.own() && w.e.LongTerm == nil && years < fewestYears && c.Corrected.Days > 0:
 		add("record_of_the_time", "the estimate is made of the record %q, which is of the time that was read and little else: the promise is one for that wind "+
 			"already, and windiness is near 100 %% for no other reason")
-	case !w.in.Own && years < fewestYears:
+	case !w.in.own() && years < fewestYears:
 		add("record_short", "the record %q has less than two years: its own mean stands for the long run, and windiness is too near to 100 %%; take a longer record")
 	}
-	if !wind.BySeason() {
-		add("no_season", "the record %q lacks whole months: it is held against its mean of all seasons")
+	switch {
+	case wind.Lacking() == 0:
+	case len(w.h.Energy.MonthlyKWh) == 12:
+		add("no_season", "the record %q lacks whole months: the estimate's seasons stand for its own, at the level of what it has")
+	default:
+		add("no_season", "the record %q lacks whole months, and the estimate knows none: how windy the season was that it has, compared with a whole year, is in doubt")
 	}
 	return out
 }

@@ -64,6 +64,9 @@ func NewHarvest(id, site string, h *openapi.Harvest, query string, u Units) (Har
 	if h.Answer != openapi.HarvestAnswerTooEarly && t.Ratio != nil && t.AllowedLow != nil && t.AllowedHigh != nil {
 		out.Words = Text(words, wholePerCent(*t.Ratio), Number(t.Days, 0), Number(100**t.AllowedLow, 0), wholePerCent(*t.AllowedHigh))
 	}
+	if out.Words != "" && !h.ByWind {
+		out.Words += " " + recordWords(h)
+	}
 	if h.Vague {
 		out.Lead = Text("harvest.lead.vague")
 	}
@@ -102,6 +105,21 @@ func NewHarvest(id, site string, h *openapi.Harvest, query string, u Units) (Har
 	}
 	return out, err
 }
+
+// recordWords say why the wind of the time does not count.
+func recordWords(h *openapi.Harvest) string {
+	switch days := h.Corrected.Days; {
+	case days == 0:
+		return Text("harvest.no_record")
+	case days < harvestDays:
+		return Text("harvest.little_record", Number(days, 0))
+	default:
+		return Text("harvest.less_record", Number(days, 0))
+	}
+}
+
+// harvestDays is how many days must be known before anything is said of them, as the contract has it.
+const harvestDays = 60
 
 // mostListed is how many rows the table of periods has: ten years of months.
 const mostListed = 120

@@ -41,7 +41,7 @@ func harvestCommand(s streams) *cobra.Command {
 		if err := format.check(); err != nil {
 			return err
 		}
-		in := document.HarvestInput{HubHeightM: nan, HeightM: nan}
+		in := document.HarvestInput{HubHeightM: nan}
 		if c.Flags().Changed("hub-height") {
 			in.HubHeightM = *hub
 		}
@@ -139,18 +139,18 @@ func harvestRecord(in *document.HarvestInput, e *assess.Estimate, refs document.
 		}
 	}
 	most := int64(0)
-	take := func(rec *assess.Record, ref *document.RecordRef, own bool) {
+	take := func(rec *assess.Record, ref *document.RecordRef, powers func(hubM float64) ([]float64, error)) {
 		if rec == nil || ref == nil || rec.Series == nil || rec.Series.Len() == 0 {
 			return
 		}
 		t := rec.Series.Times
 		if both := min(last, t[len(t)-1]) - max(first, t[0]); both > most {
-			most, in.Record, in.RecordRef, in.Own, in.HeightM = both, rec.Series, ref.File, own, rec.HeightM
+			most, in.Record, in.RecordRef, in.Powers = both, rec.Series, ref.File, powers
 		}
 	}
-	take(e.Request.Wind.Record, refs.Wind, true)
+	take(e.Request.Wind.Record, refs.Wind, func(hubM float64) ([]float64, error) { return assess.OwnPowers(e.Request, hubM) })
 	if long := e.Request.Wind.LongTerm; long != nil {
-		take(long.Reference, refs.Reference, false)
+		take(long.Reference, refs.Reference, nil)
 	}
 	return nil
 }

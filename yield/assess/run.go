@@ -39,18 +39,8 @@ type assessment struct {
 // changes it, so one series may serve many calls at once. Bad input is an *InvalidError that names every fault found.
 // The same request gives the same estimate.
 func Run(r Request) (Estimate, error) {
-	a := assessment{r: r, groundGiven: r.Site.Ground.Given(), solarCostAssumed: r.Solar.CostPerKW != r.Solar.CostPerKW}
-	made, doubts, err := curveOf(&a.r, true)
+	a, err := begin(r)
 	if err != nil {
-		return Estimate{}, err
-	}
-	done := complete(&a.r)
-	if a.curve, err = validate(&a.r); err != nil {
-		return Estimate{}, err
-	}
-	a.machine, a.warnings = made, append(done.warnings, doubts...)
-	a.sources = append(append(done.provenance, a.r.Turbine.Kept.provenance()...), made.Provenance()...)
-	if err := a.prepare(); err != nil {
 		return Estimate{}, err
 	}
 	heights, err := a.sweep()
@@ -75,6 +65,22 @@ func Run(r Request) (Estimate, error) {
 		return Estimate{}, err
 	}
 	return a.estimate(heights, odds, verdict, decision), nil
+}
+
+// begin takes a request as far as its heights.
+func begin(r Request) (*assessment, error) {
+	a := &assessment{r: r, groundGiven: r.Site.Ground.Given(), solarCostAssumed: r.Solar.CostPerKW != r.Solar.CostPerKW}
+	made, doubts, err := curveOf(&a.r, true)
+	if err != nil {
+		return nil, err
+	}
+	done := complete(&a.r)
+	if a.curve, err = validate(&a.r); err != nil {
+		return nil, err
+	}
+	a.machine, a.warnings = made, append(done.warnings, doubts...)
+	a.sources = append(append(done.provenance, a.r.Turbine.Kept.provenance()...), made.Provenance()...)
+	return a, a.prepare()
 }
 
 // Check completes and validates a request without computing anything. A record need not be loaded.

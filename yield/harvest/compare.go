@@ -128,7 +128,11 @@ func (c *Comparison) sum(o *Options) {
 		}
 	}
 	c.Promised.finish(o.Doubts.promised(c.Promised.Days, o.Promise.MonthKWh != nil))
-	c.Corrected.finish(o.Doubts.corrected(c.Corrected.Days, known, o.Measured))
+	lacking := 0
+	if o.Wind != nil && o.Promise.MonthKWh == nil {
+		lacking = o.Wind.Lacking()
+	}
+	c.Corrected.finish(o.Doubts.corrected(c.Corrected.Days, known, o.Measured, lacking))
 }
 
 func (t *Total) add(days, measured, expected float64) {
@@ -155,7 +159,7 @@ func (t *Total) finish(parts []Part) {
 // judge says what it comes to.
 func (c *Comparison) judge(o *Options) {
 	t := &c.Promised
-	if c.Corrected.Days >= FewestDays {
+	if c.Corrected.Days >= FewestDays && !(c.Promised.Standard < c.Corrected.Standard) { // three plain years tell more than two corrected months
 		c.ByWind, t = true, &c.Corrected
 	}
 	if t.Days < FewestDays || t.Ratio != t.Ratio {

@@ -86,6 +86,7 @@ func TestWindinessByHand(t *testing.T) {
 		}
 		return 100
 	})
+	m.SeasonsW = flat(1) // the record knows its own
 	w := windiness(t, m)
 	for _, c := range []struct{ from, to, ratio, covered float64 }{
 		{0, 31, 1, 1},                 // a whole month is its own long run
@@ -104,9 +105,13 @@ func TestWindinessByHand(t *testing.T) {
 	if ratio, covered := w.Over(t0-10*day, t0-9*day); ratio == ratio || covered != 0 {
 		t.Errorf("outside the record: %g, %g", ratio, covered)
 	}
-	// Given a long run of 400 W the same times are half as windy.
-	m.LongRunW = []float64{400, 400, 400, 400, 400, 400, 400, 400, 400, 400, 400, 400}
+	// Held against the year's mean, (200·100 + 100·265)/365 = 127.40 W, for a promise without seasons: January is windy as a whole.
+	m.SeasonsW = nil
 	ratio, _ := windiness(t, m).Over(t0, t0+31*day)
+	near(t, "against the year", ratio, 200/(46500.0/365), 1e-12)
+	// Given a long run of 400 W the same times are half as windy.
+	m.LongRunW = flat(400)
+	ratio, _ = windiness(t, m).Over(t0, t0+31*day)
 	near(t, "against another long run", ratio, 0.5, 1e-12)
 }
 
@@ -141,9 +146,8 @@ func TestTooShortARecord(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	w := windiness(t, hourly(335*24, func(int) float64 { return 5 })) // without December
-	if w.BySeason() {
-		t.Error("a record without December has no seasons")
+	if n := windiness(t, hourly(335*24, func(int) float64 { return 5 })).Lacking(); n != 1 {
+		t.Errorf("a record without December lacks %d months", n)
 	}
 }
 
@@ -206,6 +210,21 @@ func TestDoubtsByHand(t *testing.T) {
 	// The curve by both: the estimate says 1 ± 0.06, the meter 0.6 ± √(0.12585² − 0.06²) = 0.1106. Weights 0.06⁻² and 0.1106⁻².
 	near(t, "curve factor", c.CurveFactor, 1-0.4*0.2271, 5e-4)
 	near(t, "its uncertainty", c.CurveStandard, 0.06*math.Sqrt(1-0.2271), 5e-5)
+}
+
+// Two months that a record covers say less than three years that none does, and the answer goes by what says more.
+func TestTheBetterEvidenceDecides(t *testing.T) {
+	d := Doubts{Estimate: 0.05, PowerCurve: 0.06, YearToYear: 0.12, Meter: UsualMeter}
+	m := hourly(365*24, func(int) float64 { return 100 })
+	m.SeasonsW = flat(1)
+	o := Options{Promise: Promise{YearKWh: 876, MonthKWh: flat(73)}, Doubts: d, Wind: windiness(t, m)}
+	long := Compare([]Reading{energy(0, 61, 146*0.9), energy(365, 1465, 2640*0.7)}, o)
+	if long.ByWind || long.Corrected.Days != 61 || !(long.Promised.Standard < long.Corrected.Standard) || long.Answer != Below {
+		t.Errorf("by wind %v, %s: %+v against %+v", long.ByWind, long.Answer, long.Promised, long.Corrected)
+	}
+	if short := Compare([]Reading{energy(0, 61, 146*0.9)}, o); !short.ByWind {
+		t.Error("of the same days the corrected promise says more")
+	}
 }
 
 // A reading that no machine could make is left out and told, not spread over the rest.

@@ -28,7 +28,7 @@ const (
 	unexplainedElsewhere = 0.6
 )
 
-// seasonDoubt is that of an energy of less than eleven months where the estimate knows no months. Judgement: windy and calm seasons differ by
+// seasonDoubt is that of an energy of less than eleven months where neither the estimate nor a record knows the seasons. Judgement: windy and calm seasons differ by
 // a factor of two or so in temperate latitudes.
 const seasonDoubt = 0.3
 
@@ -51,8 +51,9 @@ func (d *Doubts) promised(days float64, months bool) []Part {
 		Part{"season", season}, Part{"meter", d.Meter})
 }
 
-// corrected are the parts against the promise for the wind there was, of which a record knows so many days.
-func (d *Doubts) corrected(days, known float64, here bool) []Part {
+// corrected are the parts against the promise for the wind there was, of which a record knows so many days. Of so many calendar months,
+// lacking, neither the promise nor the record knows how windy they are: half a year of them hides the season whole.
+func (d *Doubts) corrected(days, known float64, here bool, lacking int) []Part {
 	unexplained := unexplainedElsewhere
 	if here {
 		unexplained = unexplainedHere
@@ -61,9 +62,11 @@ func (d *Doubts) corrected(days, known float64, here bool) []Part {
 	if !d.OwnRecord {
 		level = math.Hypot(level, zero(d.LongTerm))
 	}
+	season := seasonDoubt * math.Min(1, float64(lacking)/6)
 	missing := math.Max(0, 1-known/math.Max(days, 1e-9)) // share of the days of which the record knows nothing
 	left := math.Sqrt(unexplained*unexplained*(1-missing) + missing)
-	return some(Part{"estimate", level}, Part{"power_curve", d.PowerCurve}, Part{"wind_of_the_time", left * d.windOfTime(days)}, Part{"meter", d.Meter})
+	return some(Part{"estimate", level}, Part{"power_curve", d.PowerCurve}, Part{"wind_of_the_time", left * d.windOfTime(days)},
+		Part{"season", season}, Part{"meter", d.Meter})
 }
 
 // some leaves out parts that are nothing or not known.

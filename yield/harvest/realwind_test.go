@@ -2,6 +2,7 @@ package harvest
 
 import (
 	"math"
+	"slices"
 	"testing"
 	"time"
 )
@@ -38,18 +39,18 @@ func TestWindinessOfAKnownYear(t *testing.T) {
 		ratio, _ = w.Over(first, last)
 		near(t, c.name+" of all of it", ratio, 1, 2e-9)
 
-		m.LongRunW = nil // its own by month, each of ten years and a day
+		m.LongRunW, m.SeasonsW = nil, flat(1) // its own by month, each of ten years and a day
 		ratio, _ = windiness(t, m).Over(first, last)
 		near(t, c.name+" of all of it, months against themselves", ratio, 1, 1e-12)
 	}
 }
 
 // A machine that keeps its promise hour by hour in that wind, read at the end of each month of 2020: the plain promise is missed and beaten
-// with the seasons' and the year's luck, the corrected one is kept every month.
+// with the seasons' and the year's luck, the corrected one is kept every month, whether it is promised by month or by year, and whether or
+// not the record it is corrected by has all months.
 func TestCorrectionFollowsTheWind(t *testing.T) {
 	curve := func(v float64) float64 { return math.Min(1000, math.Max(0, 8*(v-3)*(v-3))) }
 	m := powerFile(t, curve)
-	w := windiness(t, m)
 	year, months := 0.0, make([]float64, 12)
 	var n [12]float64
 	for i, p := range m.PowerW {
@@ -57,7 +58,9 @@ func TestCorrectionFollowsTheWind(t *testing.T) {
 		months[k] += p
 		n[k]++
 	}
+	seasons := make([]float64, 12)
 	for k := range months {
+		seasons[k] = months[k] / n[k]
 		months[k] *= 24 * float64(time.Date(2021, time.Month(k+2), 0, 0, 0, 0, 0, time.UTC).Day()) / n[k] / 1000
 		year += months[k]
 	}
@@ -72,15 +75,39 @@ func TestCorrectionFollowsTheWind(t *testing.T) {
 		}
 		readings = append(readings, Reading{AtUnix: at, Meter: true, KWh: counter})
 	}
-	c := Compare(readings, Options{Promise: Promise{YearKWh: year, MonthKWh: months}, Wind: w, MaxW: 1000})
-	farthest := 0.0
-	for _, p := range c.Periods {
-		near(t, "a month for its wind", p.KWh/p.CorrectedKWh, 1, 1e-9)
-		farthest = math.Max(farthest, math.Abs(p.KWh/p.PromisedKWh-1))
+	for _, c := range []struct {
+		name           string
+		months, record []float64 // what is promised by month; and by which the record tells its seasons
+		december       bool      // whether the record has Decembers
+		off            float64   // how far a month may be from its promise
+	}{
+		{"both know seasons", months, seasons, true, 1e-9},
+		{"neither does", nil, nil, true, 1e-9},
+		// Without Decembers its level is that of eleven months, by the promise's seasons or by none.
+		{"the promise's seasons", months, seasons, false, 1e-9},
+		{"none, and a month lacking", nil, nil, false, 0.1},
+	} {
+		m.SeasonsW = c.record
+		record := m
+		record.PowerW = slices.Clone(m.PowerW)
+		for i := range record.PowerW {
+			if !c.december && time.Unix(m.Times[i], 0).UTC().Month() == time.December {
+				record.PowerW[i] = nan
+			}
+		}
+		got := Compare(readings, Options{Promise: Promise{YearKWh: year, MonthKWh: c.months}, Wind: windiness(t, record), MaxW: 1000})
+		farthest, corrected := 0.0, 0
+		for _, p := range got.Periods {
+			farthest = math.Max(farthest, math.Abs(p.KWh/p.PromisedKWh-1))
+			if p.CorrectedKWh == p.CorrectedKWh {
+				near(t, c.name+": a month for its wind", p.KWh/p.CorrectedKWh, 1, c.off)
+				corrected++
+			}
+		}
+		if want := map[bool]int{true: 12, false: 11}[c.december]; len(got.Periods) != 12 || corrected != want || farthest < 0.1 {
+			t.Errorf("%s: %d months, %d corrected, the plain promise is off by %.0f %% at most", c.name, len(got.Periods), corrected, 100*farthest)
+		}
+		near(t, c.name+": the year for its wind", got.Corrected.Ratio, 1, c.off)
+		t.Logf("%s: the year made %.3f of the plain promise; months were off by up to %.0f %%", c.name, got.Promised.Ratio, 100*farthest)
 	}
-	if len(c.Periods) != 12 || farthest < 0.1 {
-		t.Errorf("%d months, the plain promise is off by %.0f %% at most", len(c.Periods), 100*farthest)
-	}
-	near(t, "the year for its wind", c.Corrected.Ratio, 1, 1e-9)
-	t.Logf("the year made %.3f of the plain promise; months were off by up to %.0f %%", c.Promised.Ratio, 100*farthest)
 }

@@ -18,24 +18,27 @@ type Modelled struct {
 	PowerW     []float64 // mean over the step; NaN where the wind is not known
 	// LongRunW are twelve mean powers by calendar month that the record is held against, W, January first; nil: its own.
 	LongRunW []float64
+	// SeasonsW are twelve of any scale by which the promise is spread over the year; nil: it is the same all year. A record that is held
+	// against its own long run must follow them, or a season would count twice, or not at all.
+	SeasonsW []float64
 }
 
-// Windiness tells how much more or less a machine would have made in a stretch of time than it makes in the long run in the same days of
-// the year: a ratio of modelled energies, which the curve's own level hardly moves.
+// Windiness tells how much more or less a machine would have made in a stretch of time than it makes in the long run: in the same days of
+// the year where the promise knows seasons, else in any. It is a ratio of modelled energies, which the curve's own level hardly moves.
 type Windiness struct {
 	times []int64
 	ends  []int64
 	// Sums up to the beginning of each step, and one behind the last: what was modelled and what the long run makes, Ws, of the steps
 	// that are known, and how long those lasted, s.
 	made, usual, known []float64
-	bySeason           bool
+	lacking            int // calendar months
 }
 
 // ErrTooShort says that a record is too short to have a long run of its own.
 var ErrTooShort = errors.New("the record is too short")
 
 // Judgements: a record of less than eleven months has no mean of its own to be held against; a calendar month of less than ten days has
-// none either, and then the seasons cannot be told.
+// none either, and then its seasons are not known.
 const (
 	fewestDays      = 330
 	fewestMonthDays = 10
@@ -45,7 +48,7 @@ const (
 // months, or its machine makes nothing. It panics where lengths differ or a step is not positive.
 func NewWindiness(m Modelled) (*Windiness, error) {
 	n := len(m.Times)
-	if len(m.PowerW) != n || m.StepS <= 0 || m.LongRunW != nil && len(m.LongRunW) != 12 {
+	if len(m.PowerW) != n || m.StepS <= 0 || m.LongRunW != nil && len(m.LongRunW) != 12 || m.SeasonsW != nil && len(m.SeasonsW) != 12 {
 		panic("harvest: lists that do not fit")
 	}
 	w := &Windiness{times: m.Times, ends: make([]int64, n), made: make([]float64, n+1), usual: make([]float64, n+1), known: make([]float64, n+1)}
@@ -71,45 +74,99 @@ func NewWindiness(m Modelled) (*Windiness, error) {
 	return w, nil
 }
 
-// longRun are the mean powers that the record is held against.
-func (w *Windiness) longRun(m *Modelled) ([12]float64, error) {
-	var energy, seconds, out [12]float64
+// longRun are the mean powers that the record is held against, by month.
+func (w *Windiness) longRun(m *Modelled) (out [12]float64, err error) {
 	if m.LongRunW != nil {
-		copy(out[:], m.LongRunW)
-		w.bySeason = true
-		return out, nil
+		return [12]float64(m.LongRunW), nil
 	}
+	own := w.months(m)
+	w.lacking = own.lacking
+	if own.days < fewestDays {
+		return out, fmt.Errorf("%w: %.0f days of wind, and %d are needed for a mean to hold it against", ErrTooShort, own.days, fewestDays)
+	}
+	if m.SeasonsW != nil {
+		out, err = own.inSeasons([12]float64(m.SeasonsW))
+	} else {
+		out = own.evenly()
+	}
+	if sum := total(out); err == nil && !(sum > 0) {
+		err = fmt.Errorf("%w: the machine makes nothing in it", ErrTooShort)
+	}
+	return out, err
+}
+
+// months are what a record has of each calendar month.
+type months struct {
+	energy, seconds [12]float64 // Ws, s
+	days            float64     // of all
+	lacking         int         // how many have too little for a mean of their own
+}
+
+func (w *Windiness) months(m *Modelled) months {
+	var out months
 	for i, p := range m.PowerW {
 		if k := resource.MonthOf(m.Times[i], m.UTCOffsetS); !math.IsNaN(p) {
 			s := float64(w.ends[i] - m.Times[i])
-			energy[k] += p * s
-			seconds[k] += s
+			out.energy[k] += p * s
+			out.seconds[k] += s
 		}
 	}
-	w.bySeason = true
-	total, made, year := 0.0, 0.0, 0.0
-	for k := range seconds {
-		total, made = total+seconds[k], made+energy[k]
-		w.bySeason = w.bySeason && seconds[k] >= fewestMonthDays*secondsPerDay
-		if out[k] = energy[k] / seconds[k]; seconds[k] > 0 {
-			year += out[k] * float64(yield.DaysInMonth[k])
+	out.days = total(out.seconds) / secondsPerDay
+	for _, s := range out.seconds {
+		if s < fewestMonthDays*secondsPerDay {
+			out.lacking++
 		}
 	}
-	switch {
-	case total < fewestDays*secondsPerDay:
-		return out, fmt.Errorf("%w: %.0f days of wind, and %d are needed for a mean to hold it against", ErrTooShort, total/secondsPerDay, fewestDays)
-	case !(year > 0):
-		return out, fmt.Errorf("%w: the machine makes nothing in it", ErrTooShort)
-	case !w.bySeason:
+	return out
+}
+
+// inSeasons are the record's own mean powers by month; where it lacks months, the promise's seasons at the level of what it has.
+func (r *months) inSeasons(promised [12]float64) (out [12]float64, err error) {
+	if r.lacking == 0 {
 		for k := range out {
-			out[k] = made / total
+			out[k] = r.energy[k] / r.seconds[k]
 		}
+		return out, nil
+	}
+	usual := 0.0
+	for k, p := range promised {
+		usual += p * r.seconds[k]
+	}
+	if !(usual > 0) {
+		return out, fmt.Errorf("%w: nothing is promised for its months", ErrTooShort)
+	}
+	for k, p := range promised {
+		out[k] = p * total(r.energy) / usual
 	}
 	return out, nil
 }
 
-// BySeason reports whether the long run is known by calendar month.
-func (w *Windiness) BySeason() bool { return w.bySeason }
+// evenly is the year's mean power, twelve times: months by their days, or of a record that lacks some all that it has.
+func (r *months) evenly() (out [12]float64) {
+	mean := total(r.energy) / total(r.seconds)
+	if r.lacking == 0 {
+		mean = 0
+		for k := range r.energy {
+			mean += r.energy[k] / r.seconds[k] * float64(yield.DaysInMonth[k])
+		}
+		mean /= yield.HoursPerYear / 24
+	}
+	for k := range out {
+		out[k] = mean
+	}
+	return out
+}
+
+func total(of [12]float64) (sum float64) {
+	for _, v := range of {
+		sum += v
+	}
+	return sum
+}
+
+// Lacking is how many calendar months a record lacks that is held against its own long run: unless the promise tells the seasons, that of
+// what is there is unknown.
+func (w *Windiness) Lacking() int { return w.lacking }
 
 // KnownDays is for how long the record knows the wind.
 func (w *Windiness) KnownDays() float64 { return w.known[len(w.known)-1] / secondsPerDay }
