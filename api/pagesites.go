@@ -139,15 +139,15 @@ func (s *service) resultOf(c *gin.Context, site *storage.Site, key string, there
 	if err != nil {
 		return nil, err
 	}
-	showing := page.ShowingOf(&wire)
+	showing, u := page.ShowingOf(&wire), unitsOf(c)
 	of := page.ResultSite{ID: site.ID, Name: site.Name, Updated: site.UpdatedAt, CurveID: site.CurveID, RecordID: site.RecordID, Showing: &showing}
 	if there("/sites/:id/edit") {
-		of.Edit = "/sites/" + site.ID + "/edit"
+		of.Edit = "/sites/" + site.ID + "/edit" + u.Query()
 	}
 	if there("/sites/:id/harvest") {
-		of.Harvest = "/sites/" + site.ID + "/harvest"
+		of.Harvest = "/sites/" + site.ID + "/harvest" + u.Query()
 	}
-	return page.NewResult(of, e, unitsOf(c))
+	return page.NewResult(of, e, u)
 }
 
 // removeSite deletes a site, if whoever asks is sure.
