@@ -56,7 +56,12 @@ func SitePlan(d Plan) Chart {
 		o := d.Obstacles[nearest]
 		off, _ := d.Units.length(o.DistanceM)
 		high, _ := d.Units.length(o.HeightM)
-		c.alt = wordPlan + ": " + fmt.Sprintf(wordNearest, len(d.Obstacles), o.Name, figureIn(off, unit), unit, figure(o.BearingDeg), figureIn(high, unit), unit)
+		said := []any{orWords(o.Name, wordWithoutName), figureIn(off, unit), unit, figure(o.BearingDeg), figureIn(high, unit), unit}
+		if n := len(d.Obstacles); n == 1 {
+			c.alt = wordPlan + ": " + fmt.Sprintf(wordOne, said...)
+		} else {
+			c.alt = wordPlan + ": " + fmt.Sprintf(wordNearest, append([]any{n}, said...)...)
+		}
 	}
 	c.draw = func(s *sheet) { d.onto(s) }
 	return c

@@ -85,6 +85,8 @@ const (
 	wordNo          = "no"
 	wordNoObstacle  = "nothing stands around the mast"
 	wordNearest     = "%d things stand around the mast; the nearest, %s, is %s %s away at %s° and %s %s high"
+	wordOne         = "one thing stands around the mast: %s, %s %s away at %s° and %s %s high"
+	wordWithoutName = "an obstacle without a name"
 	wordStands      = "what stands there, to scale across"
 	wordBreaks      = "breaks a siting rule"
 	wordMast        = "mast"

@@ -2,11 +2,8 @@ package page
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
-	"strings"
 	"time"
-	"unicode/utf8"
 
 	"mastworth/openapi"
 )
@@ -266,28 +263,4 @@ func share(v *float64) string {
 		decimals = 1
 	}
 	return unit(Number(100**v, decimals), "%")
-}
-
-// sentence makes one of words that were written to be part of one.
-func sentence(words string) string {
-	if words == "" {
-		return ""
-	}
-	if word, _, _ := strings.Cut(words, " "); !strings.ContainsAny(word, "._[") { // the name of a place in the document stays as it is
-		first, n := utf8.DecodeRuneInString(words)
-		words = strings.ToUpper(string(first)) + words[n:]
-	}
-	return ended(words)
-}
-
-// apostrophe is one between letters, as those who type write it.
-var apostrophe = regexp.MustCompile(`(\pL)'(\pL)`)
-
-// ended closes a sentence, and sets its apostrophes as the page's own words have them.
-func ended(words string) string {
-	words = apostrophe.ReplaceAllString(words, "$1’$2")
-	if words == "" || strings.ContainsRune(".!?", rune(words[len(words)-1])) {
-		return words
-	}
-	return words + "."
 }
