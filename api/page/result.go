@@ -116,15 +116,18 @@ func provenanceWords(what string) string {
 	return words
 }
 
-// drawn says which charts stand in which section, and how large, px: not wider than leaves their texts legible on a telephone.
+// drawnWidth is how wide, in px, the charts of pages are that have no room to spare: a telephone shows them as they are drawn, so that their
+// texts are legible there, and where there is more room the style sheet enlarges them.
+const drawnWidth = 340
+
+// drawn says which charts stand in which section, and how high, px.
 var drawn = []struct {
 	section, chart string
-	width, height  int
+	height         int
 }{
-	{"heights", "energy-by-height", 420, 300}, {"heights", "cost-by-height", 420, 300}, {"months", "months", 460, 280},
-	{"wind", "wind-rose", 420, 410}, {"wind", "energy-rose", 420, 410}, {"speeds", "speeds", 420, 350}, {"speeds", "energy-by-speed", 420, 350},
-	{"losses", "losses", 460, 280}, {"doubts", "sensitivities", 460, 360}, {"cash", "cash", 460, 300}, {"surroundings", "site-plan", 460, 480},
-	{"machine", "power-curves", 460, 300},
+	{"heights", "energy-by-height", 270}, {"heights", "cost-by-height", 270}, {"months", "months", 240}, {"wind", "wind-rose", 360}, {"wind", "energy-rose", 360},
+	{"speeds", "speeds", 290}, {"speeds", "energy-by-speed", 320}, {"losses", "losses", 260}, {"doubts", "sensitivities", 380}, {"cash", "cash", 250},
+	{"surroundings", "site-plan", 380}, {"machine", "power-curves", 260},
 }
 
 // draw puts the charts into their sections.
@@ -134,7 +137,7 @@ func (r *Result) draw(e shownEstimate) error {
 		if !ok {
 			continue
 		}
-		part, err := DrawRecordChart(c, "/sites/"+r.ID+"/charts/", r.Query, d.width, d.height)
+		part, err := DrawRecordChart(c, "/sites/"+r.ID+"/charts/", r.Query, drawnWidth, d.height)
 		if err != nil {
 			return fmt.Errorf("the result's page: %w", err)
 		}

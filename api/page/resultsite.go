@@ -42,6 +42,8 @@ func speedSection(e shownEstimate) ResultSection {
 		}
 	case e.Request.Wind.Record != nil:
 		s.Words = []string{Text("result.fit_alone")}
+	case e.Request.Wind.Mean != nil && len(e.Heights) > 0:
+		s.Words = []string{Text("result.given_alone")}
 	}
 	return s
 }

@@ -3,7 +3,9 @@ package page
 import (
 	"strings"
 	"testing"
+	"time"
 
+	"mastworth/api/chart"
 	"mastworth/openapi"
 )
 
@@ -40,5 +42,36 @@ func TestWarningsOfTheDesignOnce(t *testing.T) {
 	}
 	if n != 1 || len(r.section("machine").Warnings) != 1 {
 		t.Errorf("%d times: %+v", n, r.Sections)
+	}
+}
+
+// A distribution that was given is drawn as what it is: without bars beside it, and not called a fit.
+func TestGivenWindIsNoFit(t *testing.T) {
+	e := invented()
+	shown := shownEstimate{e, Units{}}
+	var svg strings.Builder
+	c := speeds(shown, &e.Heights[0])
+	if err := c.SVG(&svg, chart.Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if head, _ := c.Table(); len(head) != 3 || strings.Contains(svg.String(), "Weibull fit") || !strings.Contains(svg.String(), "Weibull distribution, k = 2") ||
+		strings.Contains(svg.String(), "Time in each bin") {
+		t.Errorf("%q %s", head, c.Alt())
+	}
+	e.Request.Wind.Record = &openapi.RecordInput{}
+	if alt := speeds(shown, &e.Heights[0]).Alt(); !strings.Contains(alt, "Weibull fit, k = 2") {
+		t.Errorf("of a record: %s", alt)
+	}
+}
+
+// A period is named by its months, where it is as long as one.
+func TestShortNamesOfPeriods(t *testing.T) {
+	for want, span := range map[string][2]string{"2024-05": {"2024-05-01", "2024-06-01"}, "2024-05 – 08": {"2024-05-01", "2024-09-01"}, "2023-11 – 2024-02": {"2023-11-14", "2024-02-20"},
+		"2024-05-08": {"2024-05-01", "2024-05-08"}} {
+		from, _ := time.Parse(time.DateOnly, span[0])
+		to, _ := time.Parse(time.DateOnly, span[1])
+		if got := shortName(&openapi.HarvestPeriod{From: from, To: to}); got != want {
+			t.Errorf("from %s to %s is called %q, want %q", span[0], span[1], got, want)
+		}
 	}
 }
