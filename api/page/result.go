@@ -101,7 +101,7 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	}
 	r.Provenance = Table{Caption: Text("result.provenance"), Wordy: true, Head: []string{Text("result.what"), Text("result.method"), Text("result.source")}}
 	for _, p := range e.Provenance {
-		r.Provenance.Rows = append(r.Provenance.Rows, []string{provenanceWords(p.What), p.Method, p.Source})
+		r.Provenance.Rows = append(r.Provenance.Rows, []string{provenanceWords(p.What), e.words(p.Method), e.words(p.Source)})
 	}
 	return r, nil
 }

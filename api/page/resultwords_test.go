@@ -75,3 +75,47 @@ func TestShortNamesOfPeriods(t *testing.T) {
 		}
 	}
 }
+
+// Where a battery keeps something for itself, what was used, left over and lost is all that was made; with both says which machine and array.
+func TestHomeTableAddsUp(t *testing.T) {
+	flows := openapi.HomeFlows{WindKWh: 600, SolarKWh: 400, SelfUsedShare: of(0.6), SpilledShare: of(0.376), BatteryLossKWh: 24, UnmetShare: of(0.4)}
+	hub := 18.0
+	split := openapi.MoneySplit{Home: &openapi.HomeResult{YearlyKWh: 1000, Wind: flows, Solar: flows, Mixed: &flows, MixedRow: 1},
+		Rows: []openapi.SplitRow{{}, {HubHeightM: &hub, Machines: 1, WindKWh: 600, SolarKW: 0.4, SolarKWh: 400}}}
+	table := homeTable(&split, Units{})
+	got := strings.Join(table.Rows[2], "|")
+	if want := "Both: the machine at 18 m (600 kWh a year) and 0.400 kW of solar (400 kWh)|1000|60 %|38 %|2.4 %|40 %"; strings.ReplaceAll(got, "\u00a0", " ") != want || table.Head[4] != "Lost in the battery" {
+		t.Errorf("%q %q", table.Head, got)
+	}
+	flows.BatteryLossKWh = 0
+	split.Home.Wind, split.Home.Solar = flows, flows
+	if head := homeTable(&split, Units{}).Head; len(head) != 5 {
+		t.Errorf("without a battery: %q", head)
+	}
+}
+
+// Where there is no rate of return nothing is said of one.
+func TestCashWithoutRate(t *testing.T) {
+	e := invented()
+	e.Decision.Cash = &openapi.CashFlow{HubHeightM: 18, NPV: -3100.4}
+	words := cashSection(shownEstimate{e, Units{}}, "EUR").Words[0]
+	if strings.Contains(words, "rate of return") || !strings.Contains(words, "net present value −3100\u00a0EUR; paid back: not within the life") {
+		t.Error(words)
+	}
+	e.Decision.Cash.IRR = of(-0.0632)
+	if words = cashSection(shownEstimate{e, Units{}}, "EUR").Words[0]; !strings.Contains(words, "EUR; internal rate of return −6.3\u00a0% a year; paid back") {
+		t.Error(words)
+	}
+}
+
+// The public page tells the cost of solar at the best height alone.
+func TestPublicSolarIsOfTheBestHeight(t *testing.T) {
+	p := openapi.PublicSite{Heights: []openapi.PublicHeight{{HubHeightM: 12}, {HubHeightM: 18}}}
+	if publicSolar(&p) != nil {
+		t.Error("a cost that nobody told")
+	}
+	p.Site.HubHeightM, p.Site.SolarPerKWh = of(18), of(0.127)
+	if got := publicSolar(&p); len(got) != 2 || got[0] == got[0] || got[1] != 0.127 {
+		t.Error(got)
+	}
+}
