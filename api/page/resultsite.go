@@ -38,7 +38,7 @@ func speedSection(e shownEstimate) ResultSection {
 	case w != nil:
 		s.Words = []string{Text("result.own_speeds", e.length(&w.HubHeightM))}
 		if w.CalmShare >= 0.001 { // which share tells as 0.1 %
-			s.Words = append(s.Words, Text("result.calms", share(&w.CalmShare)))
+			s.Words = append(s.Words, Text("result.calms", partOf(&w.CalmShare)))
 		}
 	case e.Request.Wind.Record != nil:
 		s.Words = []string{Text("result.fit_alone")}
