@@ -94,7 +94,7 @@ func (s *service) digest(ctx context.Context, rec *storage.Record, channel strin
 
 // Sizes of the drawings on a record's page, px.
 const (
-	halfWidth, halfHeight = 460, 360
+	halfWidth, halfHeight = 340, 320
 	wideWidth, wideHeight = 720, 420
 )
 
@@ -126,7 +126,7 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		p.ClimateMissing = errClimate.Error()
 	} else {
 		p.Climate = &climate
-		draw(&p.Rose, page.RoseChart(&climate, u), query, halfWidth, halfWidth-20)
+		draw(&p.Rose, page.RoseChart(&climate, u), query, halfWidth, halfWidth+20)
 		draw(&p.MonthHour, page.MonthHourChart(&climate, u), query, wideWidth, wideHeight)
 	}
 	table, errShear := resource.MeasuredShear(series, resource.SectorCount)

@@ -93,7 +93,7 @@ func TestRecordsAndCurvesInFeet(t *testing.T) {
 		}
 		got := func(query string) string {
 			text, _, _ := strings.Cut(string(f.do("GET", address+query, nil).want(200).body), `<h2 id="upload"`)  // a file's units are its own
-			return strings.NewReplacer("(m/s)", "", ", m/s)", "", `<td class="words">m/s</td>`, "").Replace(text) // and so are its columns' names and units
+			return strings.NewReplacer(rec.ID, "", "(m/s)", "", ", m/s)", "", `<td class="words">m/s</td>`, "").Replace(text) // and so are its columns' names and units
 		}
 		feet := got(wait + join + "units=feet")
 		lacks(t, address+" in feet", feet, tells...)

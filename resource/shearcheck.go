@@ -77,18 +77,18 @@ func (t ShearTable) Warnings() []Warning {
 	var out []Warning
 	for _, c := range t.Checks {
 		if math.Abs(c.RelativeError) > ShearCheckLimit {
-			out = append(out, Warning{Code: "shear_check", Detail: fmt.Sprintf("the profile between %g m and %g m predicts a mean of %.2f m/s "+
-				"at %g m, where %.2f m/s was measured, %+.1f %%: check heights, calibrations and mast shadow of all three sensors, or "+
+			out = append(out, Warning{Code: "shear_check", Detail: fmt.Sprintf("the profile between %.3g m and %.3g m predicts a mean of %.2f m/s "+
+				"at %.3g m, where %.2f m/s was measured, %+.1f %%: check heights, calibrations and mast shadow of all three sensors, or "+
 				"leave one out", t.LowM, t.HighM, c.PredictedMS, c.HeightM, c.MeasuredMS, 100*c.RelativeError)})
 		}
 	}
 	switch e := t.all.StandardError; {
 	case len(t.classes) == 0:
 	case math.IsNaN(e):
-		out = append(out, Warning{Code: "shear_uncertain", Detail: fmt.Sprintf("the shear between %g m and %g m rests on a few days, "+
+		out = append(out, Warning{Code: "shear_uncertain", Detail: fmt.Sprintf("the shear between %.3g m and %.3g m rests on a few days, "+
 			"so that its error is not known: measure for longer", t.LowM, t.HighM)})
 	case e > ShearErrorLimit:
-		out = append(out, Warning{Code: "shear_uncertain", Detail: fmt.Sprintf("the shear exponent of %.3f between %g m and %g m has a "+
+		out = append(out, Warning{Code: "shear_uncertain", Detail: fmt.Sprintf("the shear exponent of %.3f between %.3g m and %.3g m has a "+
 			"standard error of %.3f, which is %.1f %% of the speed at twice the height: measure for longer, or further apart",
 			t.Overall, t.LowM, t.HighM, e, 100*e*math.Ln2)})
 	}

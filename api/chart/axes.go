@@ -1,12 +1,14 @@
 package chart
 
 import (
+	"strings"
+
 	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// tick is a place on an axis. One without a label is not drawn.
+// tick is a place on an axis. One without a label is not drawn; beside an upright axis a label may have lines.
 type tick struct {
 	Value float64
 	Label string
@@ -83,8 +85,14 @@ func (a *axes) draw() {
 	}
 	edge := a.room.Min.X - a.ys.Width(labelSpace)
 	for _, t := range a.y.ticks {
-		if at := y(t.Value); t.Label != "" && a.room.ContainsY(at) {
-			a.s.c.FillText(a.ys, vg.Point{X: edge, Y: at + a.descents}, t.Label)
+		at := y(t.Value)
+		if t.Label == "" || !a.room.ContainsY(at) {
+			continue
+		}
+		lines := strings.Split(t.Label, "\n")
+		top := at + a.descents + closeLine*vg.Length(len(lines)-1)/2
+		for i, line := range lines {
+			a.s.c.FillText(a.ys, vg.Point{X: edge, Y: top - closeLine*vg.Length(i)}, line)
 		}
 	}
 }

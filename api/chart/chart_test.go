@@ -40,37 +40,6 @@ func TestEnergyMarksAreInProportion(t *testing.T) {
 	}
 }
 
-// The plan is to scale: a circle's radius in px over the scale bar's length is its radius in m over the bar's figure.
-func TestPlanIsToScale(t *testing.T) {
-	for _, o := range []Options{{}, {Width: NarrowWidth}} {
-		e := parse(t, svgOf(t, SitePlan(Plan{Circles: []PlanCircle{{RadiusM: 80, Words: "80 m"}}}), o))
-		bar := e.marks("scale-bar")[0]
-		ends := numbers(t, bar.Children[1].attr("d"))
-		metres, err := strconv.ParseFloat(strings.TrimSuffix(bar.texts()[0], " m"), 64)
-		if err != nil {
-			t.Fatal(err)
-		}
-		d := e.marks("circle")[0].Children[1].attr("d")
-		radius := numbers(t, d[strings.IndexByte(d, 'A'):])[0]
-		if got := radius / ((ends[2] - ends[0]) / metres); math.Abs(got-80) > 0.5 {
-			t.Errorf("the circle of 80 m is drawn as %g m", got)
-		}
-	}
-}
-
-// East is right and north is up, whatever the obstacle.
-func TestPlanBearings(t *testing.T) {
-	for bearing, want := range map[float64][2]float64{0: {0, -1}, 90: {1, 0}, 180: {0, 1}, 270: {-1, 0}} {
-		e := parse(t, svgOf(t, SitePlan(Plan{Obstacles: []PlanObstacle{{"barn", bearing, 30, 6, 10, false}}}), Options{}))
-		mast := numbers(t, e.marks("mast")[0].Children[1].attr("d"))
-		face := numbers(t, e.marks("mark")[0].Children[1].attr("d"))
-		x, y := (face[0]+face[2])/2-mast[0], (face[1]+face[3])/2-(mast[1]+dotRadius+1.5)
-		if r := math.Hypot(x, y); math.Abs(x/r-want[0]) > 0.02 || math.Abs(y/r-want[1]) > 0.02 {
-			t.Errorf("an obstacle at %g° lies towards %.2f, %.2f", bearing, x/r, y/r)
-		}
-	}
-}
-
 // Nothing, one number, no number, huge and tiny numbers: always a picture.
 func TestOddData(t *testing.T) {
 	huge, gaps := []float64{1e300, -1e300, 1e-300}, []float64{nan, math.Inf(1), nan}
@@ -267,18 +236,48 @@ func BenchmarkTwoHeightsYear(b *testing.B) {
 	}
 }
 
-// No words of a bar lie on the bar on the other side of the middle: where there is no room beside it or within, they are left to the
-// title and the table.
-func TestTornadoWordsKeepToTheirBar(t *testing.T) {
+// Each bar has the result there beyond its end, and its title says what was moved.
+func TestTornadoTellsTheResults(t *testing.T) {
 	c := Tornado(Sensitivities{Result: "A kWh of wind", Unit: "EUR/kWh", Base: 0.219, Of: []Sensitivity{
-		{"another place", "one sd less", "one sd more", 0.285, 0.177}, {"moved to the hub", "one sd less", "one sd more", 0.265, 0.187},
-		{"the long run", "one sd less", "one sd more", 0.248, 0.196}}})
-	raw := string(svgOf(t, c, Options{Width: 410}))
-	if more, less := strings.Count(raw, ">one sd more</text>"), strings.Count(raw, ">one sd less</text>"); more != 2 || less != 3 {
-		t.Errorf("%d and %d words, want 2 and 3", more, less)
+		{"another place", "less", "more", 0.285, 0.177}, {"moved to the hub", "less", "more", 0.265, 0.187}, {"the long run", "less", "more", 0.248, 0.196}}})
+	for _, width := range []int{340, 410, 720} {
+		e := parse(t, svgOf(t, c, Options{Width: width, Bare: true}))
+		base := 0.0
+		for _, class := range []string{"mark low", "mark high"} {
+			for i, m := range e.marks(class) {
+				bar, words := numbers(t, m.Children[1].attr("d")), m.Children[2]
+				x, _ := strconv.ParseFloat(words.attr("x"), 64)
+				if from, to := min(bar[0], bar[2]), max(bar[0], bar[2]); x > from && x < to {
+					t.Errorf("%d px: the number %q lies on its bar", width, words.Text)
+				}
+				if base == 0 {
+					base = bar[0]
+				}
+				if bar[0] != base || m.texts()[0] == "" {
+					t.Errorf("%d px: bar %d of %s begins at %g, not %g", width, i, class, bar[0], base)
+				}
+			}
+		}
 	}
-	if !strings.Contains(raw, "moved to the hub: one sd more") {
-		t.Error("the bar without words has no title either")
+	if raw := string(svgOf(t, c, Options{})); !strings.Contains(raw, "moved to the hub, more: 0.187") {
+		t.Error("no title says what was moved")
+	}
+}
+
+// A tick stands at each of a few heights, where they are not too close; many have round ones.
+func TestTicksAtHeights(t *testing.T) {
+	for _, one := range []struct {
+		heights []float64
+		want    string
+	}{{[]float64{12, 18, 24}, "12 18 24"}, {[]float64{12}, "12"}, {[]float64{10, 10.5, 30}, "10 30"}, {[]float64{24, 12}, "12 24"}, {nil, "0 0.2 0.4 0.6 0.8 1.0"},
+		{[]float64{1, 2, 3, 4, 5, 6, 7, 8, 9, 10}, "2 4 6 8 10"}} {
+		var got []string
+		for _, tick := range atEach(one.heights, wordMetres).ticks {
+			got = append(got, tick.Label)
+		}
+		if strings.Join(got, " ") != one.want {
+			t.Errorf("%v: ticks at %q, want %s", one.heights, got, one.want)
+		}
 	}
 }
 

@@ -79,14 +79,15 @@ func both(list, other []float64) float64 {
 func (s *sheet) thin(names []string) []string {
 	style := s.style(quiet, 0, 0)
 	widest := style.Width("0")
+	const most = 110 // px
 	for _, n := range names {
-		widest = max(widest, style.Width(fit(style, n, 90)))
+		widest = max(widest, style.Width(fit(style, n, most)))
 	}
 	every := 1 + int((widest+8)*vg.Length(len(names))/max(1, s.c.Size().X-50))
 	out := make([]string, len(names))
 	for i, n := range names {
 		if i%every == 0 {
-			out[i] = fit(style, n, 90)
+			out[i] = fit(style, n, most)
 		}
 	}
 	return out

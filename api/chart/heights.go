@@ -33,7 +33,7 @@ func EnergyByHeight(d EnergyHeights) Chart {
 			s.legend(entry{first, asLine, nil, wordNetEnergy}, entry{band, asBox, nil, orWords(d.RangeWords, wordRange)})
 		}
 		g := &grid{xWords: wordHubHeight + ", " + length, yWords: wordNetEnergy + ", " + unit + " " + wordAYear,
-			x: innerScale(6, 0.05, hubs), y: scaleOf(true, 5, net, low, high)}
+			x: atEach(hubs, length), y: scaleOf(true, 5, net, low, high)}
 		g.layers = append(g.layers, between("range", band, hubs, low, high), curve("line", first, hubs, net),
 			dots("mark", first, hubs, net, func(i int) string { return pair(hubs[i], length, net[i], unit) }),
 			cheapest(hubs, net, best, length, false))
@@ -95,7 +95,7 @@ func CostByHeight(d HeightCosts) Chart {
 		if priced {
 			y = append(y, []float64{d.PricePerKWh})
 		}
-		g := &grid{xWords: wordHubHeight + ", " + length, yWords: wordCostOf + " " + unit, x: innerScale(6, 0.05, hubs), y: scaleOf(true, 5, y...)}
+		g := &grid{xWords: wordHubHeight + ", " + length, yWords: wordCostOf + " " + unit, x: atEach(hubs, length), y: scaleOf(true, 5, y...)}
 		g.layers = append(g.layers, between("range", band, hubs, d.LowPerKWh, d.HighPerKWh))
 		if priced {
 			g.layers = append(g.layers, level("price", ink, d.PricePerKWh, price))

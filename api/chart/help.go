@@ -82,7 +82,8 @@ func cheapest(xs, ys []float64, best float64, unit string, above bool) layer {
 				label := fmt.Sprintf(wordBest, figureIn(best, unit), unit)
 				style := s.style(ink, draw.XCenter, draw.YTop)
 				half := style.Width(label) / 2
-				at.X = min(max(at.X, s.c.Min.X+half), s.c.Max.X-half)
+				const clear = 8 // of the labels beside the axis
+				at.X = min(max(at.X, s.c.Min.X+half+clear), s.c.Max.X-half)
 				const off = dotRadius + 7
 				if above && at.Y+off+lineHeight < s.c.Max.Y || at.Y-off-lineHeight < s.c.Min.Y {
 					at.Y += off + lineHeight

@@ -106,12 +106,14 @@ func Tornado(d Sensitivities) Chart {
 	c.draw = func(s *sheet) {
 		s.legend(entry{second, asBox, nil, wordAtLowEnd}, entry{first, asBox, nil, wordAtHighEnd})
 		base := constant(d.Base, len(list))
-		x := innerScale(5, 0.2, low, high, base)
+		x := innerScale(5, 0.25, low, high, base) // room for the numbers beyond the bars
 		rows := rowChart{names: names, from: base, to: low, class: "mark low", xWords: d.Result + ", " + d.Unit, x: x, paired: true,
-			look: func(int) role { return second }, labels: func(i int) string { return list[i].LowWords }}
+			look:   func(int) role { return second },
+			labels: func(i int) string { return figure(low[i]) }, titles: func(i int) string { return list[i].LowWords }}
 		again := rows
 		again.to, again.class = high, "mark high"
-		again.look, again.labels = func(int) role { return first }, func(i int) string { return list[i].HighWords }
+		again.look, again.labels = func(int) role { return first }, func(i int) string { return figure(high[i]) }
+		again.titles = func(i int) string { return list[i].HighWords }
 		rows.second, rows.base = &again, d.Base
 		rows.draw(s)
 	}
@@ -127,17 +129,15 @@ type rowChart struct {
 	x        scale
 	look     func(int) role
 	labels   func(int) string
-	second   *rowChart // more bars on the same rows
-	base     float64   // an upright line where second is there
-	paired   bool      // a bar has another one behind its beginning: no room for words there
+	titles   func(int) string // what a mark says before its number; nil for its name alone
+	second   *rowChart        // more bars on the same rows
+	base     float64          // an upright line where second is there
+	paired   bool             // a bar has another one behind its beginning: no room for words there
 }
 
 func (r rowChart) draw(s *sheet) {
-	style := s.style(quiet, draw.XRight, draw.YCenter)
-	shown := make([]string, len(r.names))
-	for i, n := range r.names {
-		shown[len(shown)-1-i] = fit(style, n, s.c.Size().X*0.34) // the first on top
-	}
+	shown := s.beside(r.names, s.c.Size().X*0.34)
+	slices.Reverse(shown) // the first on top
 	g := &grid{xWords: r.xWords, x: r.x, y: named(shown), upright: true}
 	g.layers = append(g.layers, r.bars)
 	if r.second != nil {
@@ -158,18 +158,22 @@ func (r rowChart) bars(s *sheet, x, y func(float64) vg.Length) {
 		middle := float64(n - 1 - i)
 		x0, x1 := x(r.from[i]), x(r.to[i])
 		label := r.labels(i)
-		s.mark(r.class, r.names[i]+": "+label, func() {
+		title := r.names[i]
+		if r.titles != nil {
+			title += ", " + r.titles(i)
+		}
+		s.mark(r.class, title+": "+label, func() {
 			s.box(s.colour[r.look(i)], x0, y(middle-half), x1, y(middle+half))
 			if y(middle+half)-y(middle-half) < textSize {
 				return // no room for words; the table and the title have them
 			}
-			r.label(s, x0, x1, y(middle), label)
+			r.label(s, x0, x1, y(middle), label, s.upon(r.look(i)))
 		})
 	}
 }
 
-// label writes a bar's number beyond its end, or on the side where there is room.
-func (r rowChart) label(s *sheet, x0, x1, y vg.Length, label string) {
+// label writes a bar's number beyond its end, or on the side where there is room, or upon it in the role that can be read there.
+func (r rowChart) label(s *sheet, x0, x1, y vg.Length, label string, upon role) {
 	width := s.style(ink, draw.XLeft, draw.YCenter).Width(label)
 	left, right := min(x0, x1), max(x0, x1)
 	const off = 4
@@ -181,9 +185,9 @@ func (r rowChart) label(s *sheet, x0, x1, y vg.Length, label string) {
 	case forward && roomRight || !forward && !roomLeft && !inside:
 		s.write(ink, draw.XLeft, draw.YCenter, vg.Point{X: right + off, Y: y}, label)
 	case forward && inside:
-		s.write(paper, draw.XRight, draw.YCenter, vg.Point{X: right - off, Y: y}, label)
+		s.write(upon, draw.XRight, draw.YCenter, vg.Point{X: right - off, Y: y}, label)
 	case !forward && !roomLeft:
-		s.write(paper, draw.XLeft, draw.YCenter, vg.Point{X: left + off, Y: y}, label)
+		s.write(upon, draw.XLeft, draw.YCenter, vg.Point{X: left + off, Y: y}, label)
 	default:
 		s.write(ink, draw.XRight, draw.YCenter, vg.Point{X: left - off, Y: y}, label)
 	}

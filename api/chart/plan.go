@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 
-	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
@@ -32,6 +31,9 @@ type PlanCircle struct {
 // farPlan is how far off a thing is still drawn in its place, m; what is further is named at the rim.
 const farPlan = 400
 
+// mostDeep is how deep a thing is drawn at most, m: less where it is narrower.
+const mostDeep = 4
+
 // SitePlan draws the obstacles to scale around the mast, seen from above, north up, with the circles of siting rules. Widths and
 // distances are true; how deep a thing is is not known, and drawn as a strip.
 func SitePlan(d Plan) Chart {
@@ -56,7 +58,12 @@ func SitePlan(d Plan) Chart {
 		o := d.Obstacles[nearest]
 		off, _ := d.Units.length(o.DistanceM)
 		high, _ := d.Units.length(o.HeightM)
-		c.alt = wordPlan + ": " + fmt.Sprintf(wordNearest, len(d.Obstacles), o.Name, figureIn(off, unit), unit, figure(o.BearingDeg), figureIn(high, unit), unit)
+		said := []any{orWords(o.Name, wordWithoutName), figureIn(off, unit), unit, figure(o.BearingDeg), figureIn(high, unit), unit}
+		if n := len(d.Obstacles); n == 1 {
+			c.alt = wordPlan + ": " + fmt.Sprintf(wordOne, said...)
+		} else {
+			c.alt = wordPlan + ": " + fmt.Sprintf(wordNearest, append([]any{n}, said...)...)
+		}
 	}
 	c.draw = func(s *sheet) { d.onto(s) }
 	return c
@@ -69,6 +76,7 @@ type site struct {
 	perM  vg.Length      // px a metre
 	reach float64        // m, drawn in every direction
 	taken []vg.Rectangle // by labels
+	bars  [][4]vg.Point  // of the things drawn, their near faces first
 }
 
 func (d *Plan) onto(s *sheet) {
@@ -85,8 +93,14 @@ func (d *Plan) onto(s *sheet) {
 	whole := s.c
 	s.c.Min.Y += foot
 	p.at = s.c.Center()
-	p.perM = min(s.c.Size().X, s.c.Size().Y) / 2 / vg.Length(p.reach)
+	const rim = 22 // px, for the names of what stands furthest out
+	p.perM = (min(s.c.Size().X, s.c.Size().Y)/2 - rim) / vg.Length(p.reach)
 	p.reach = float64(max(s.c.Size().X, s.c.Size().Y) / 2 / p.perM)
+	for _, o := range d.Obstacles {
+		if p.drawn(o) && o.DistanceM <= farPlan {
+			p.bars = append(p.bars, p.bar(o))
+		}
+	}
 	for _, circle := range d.Circles {
 		p.circle(circle)
 	}
@@ -106,7 +120,7 @@ func (d *Plan) reach() float64 {
 	far := 15.0
 	for _, o := range d.Obstacles {
 		if known(o.DistanceM) && o.DistanceM <= farPlan {
-			far = max(far, math.Hypot(o.DistanceM, min(o.WidthM, farPlan)/2))
+			far = max(far, math.Hypot(o.DistanceM+min(o.WidthM, mostDeep), min(o.WidthM, farPlan)/2))
 		}
 	}
 	for _, c := range d.Circles {
@@ -135,9 +149,33 @@ func (p *site) circle(c PlanCircle) {
 	})
 }
 
+// drawn reports whether a thing's place is known; the table has the others.
+func (p *site) drawn(o PlanObstacle) bool {
+	return known(o.BearingDeg) && known(o.DistanceM) && known(o.WidthM)
+}
+
+// towards are the direction in which a thing lies, and the one across, of length 1.
+func towards(bearingDeg float64) (out, across vg.Point) {
+	sin, cos := math.Sincos(bearingDeg * math.Pi / 180)
+	return vg.Point{X: vg.Length(sin), Y: vg.Length(cos)}, vg.Point{X: vg.Length(cos), Y: -vg.Length(sin)}
+}
+
+// bar are the corners of a thing, those of its near face first.
+func (p *site) bar(o PlanObstacle) [4]vg.Point {
+	const leastPx = 5
+	deep := max(leastPx, p.perM*vg.Length(min(o.WidthM, mostDeep)))
+	half := max(leastPx, p.perM*vg.Length(o.WidthM)) / 2
+	face := p.place(o.BearingDeg, o.DistanceM)
+	out, across := towards(o.BearingDeg)
+	corner := func(side, back vg.Length) vg.Point {
+		return vg.Point{X: face.X + side*across.X + back*out.X, Y: face.Y + side*across.Y + back*out.Y}
+	}
+	return [4]vg.Point{corner(-half, 0), corner(half, 0), corner(half, deep), corner(-half, deep)}
+}
+
 func (p *site) obstacle(o PlanObstacle, u Units) {
-	if !known(o.BearingDeg) || !known(o.DistanceM) || !known(o.WidthM) {
-		return // the table has it
+	if !p.drawn(o) {
+		return
 	}
 	high, unit := u.length(o.HeightM)
 	off, _ := u.length(o.DistanceM)
@@ -145,43 +183,18 @@ func (p *site) obstacle(o PlanObstacle, u Units) {
 	if o.BreaksRule {
 		look = warn
 	}
-	name := o.Name + ", " + fmt.Sprintf(wordHigh1, figureIn(high, unit), unit)
-	title := name + ", " + fmt.Sprintf(wordOff, figureIn(off, unit), unit)
-	sin, cos := math.Sincos(o.BearingDeg * math.Pi / 180)
-	out, across := vg.Point{X: vg.Length(sin), Y: vg.Length(cos)}, vg.Point{X: vg.Length(cos), Y: -vg.Length(sin)}
-	p.s.mark("mark", title, func() {
+	size := ", " + fmt.Sprintf(wordHigh1, figureIn(high, unit), unit)
+	away := ", " + fmt.Sprintf(wordOff, figureIn(off, unit), unit)
+	out, _ := towards(o.BearingDeg)
+	p.s.mark("mark", o.Name+size+away, func() {
 		if o.DistanceM > farPlan {
-			p.far(out, look, o.Name+", "+fmt.Sprintf(wordOff, figureIn(off, unit), unit))
+			p.far(out, look, p.shortened(o.Name, away))
 			return
 		}
-		const leastPx = 5
-		deep := max(leastPx, p.perM*vg.Length(min(o.WidthM, 4)))
-		half := max(leastPx, p.perM*vg.Length(o.WidthM)) / 2
-		face := p.place(o.BearingDeg, o.DistanceM)
-		corner := func(side, back vg.Length) vg.Point {
-			return vg.Point{X: face.X + side*across.X + back*out.X, Y: face.Y + side*across.Y + back*out.Y}
-		}
-		p.s.fill(p.s.colour[look], p.s.c.ClipPolygonXY([]vg.Point{corner(-half, 0), corner(half, 0), corner(half, deep), corner(-half, deep)})...)
-		p.beside(corner(0, deep+4), out, name)
+		bar := p.bar(o)
+		p.s.fill(p.s.colour[look], p.s.c.ClipPolygonXY(bar[:])...)
+		p.behind(bar, out, p.shortened(o.Name, size))
 	})
-}
-
-// beside writes a name behind a thing as seen from the mast, and inside the picture.
-func (p *site) beside(at, out vg.Point, name string) {
-	x, y := draw.XCenter, draw.YCenter
-	switch {
-	case out.X > 0.5:
-		x = draw.XLeft
-	case out.X < -0.5:
-		x = draw.XRight
-	}
-	switch {
-	case x == draw.XCenter && out.Y > 0:
-		y = draw.YBottom
-	case x == draw.XCenter:
-		y = draw.YTop
-	}
-	p.label(ink, at, x, y, name)
 }
 
 // far points to a thing beyond the plan.
@@ -199,39 +212,6 @@ func (p *site) far(out vg.Point, look role, name string) {
 	p.s.fill(p.s.colour[look], tip, vg.Point{X: back.X + 5*out.Y, Y: back.Y - 5*out.X}, vg.Point{X: back.X - 5*out.Y, Y: back.Y + 5*out.X})
 	inward := vg.Point{X: -out.X, Y: -out.Y}
 	p.beside(vg.Point{X: back.X + 4*inward.X, Y: back.Y + 4*inward.Y}, inward, name)
-}
-
-// label writes a text inside the picture where no other text is, if need be lower or higher; without room it stays out, for the
-// mark's title and the table have it.
-func (p *site) label(r role, at vg.Point, x text.XAlignment, y text.YAlignment, txt string) {
-	style := p.s.style(r, x, y)
-	txt = fit(style, txt, p.s.c.Size().X)
-	w, h := style.Width(txt), style.Height(txt)
-	at.X = min(max(at.X, p.s.c.Min.X-vg.Length(x)*w), p.s.c.Max.X-vg.Length(1+x)*w)
-	for _, step := range [...]vg.Length{0, -1, 1, -2, 2, -3, 3} {
-		place := vg.Point{X: at.X, Y: at.Y + step*(h+1)}
-		box := vg.Rectangle{Min: vg.Point{X: at.X + vg.Length(x)*w, Y: place.Y + vg.Length(y)*h}}
-		box.Max = vg.Point{X: box.Min.X + w, Y: box.Min.Y + h}
-		if box.Min.Y < p.s.c.Min.Y || box.Max.Y > p.s.c.Max.Y || p.isTaken(box) {
-			continue
-		}
-		p.taken = append(p.taken, box)
-		if r == first { // a circle's words interrupt it
-			p.s.halo(r, x, y, place, txt)
-		} else {
-			p.s.write(r, x, y, place, txt)
-		}
-		return
-	}
-}
-
-func (p *site) isTaken(box vg.Rectangle) bool {
-	for _, t := range p.taken {
-		if box.Min.X < t.Max.X && t.Min.X < box.Max.X && box.Min.Y < t.Max.Y && t.Min.Y < box.Max.Y {
-			return true
-		}
-	}
-	return false
 }
 
 // northAndScale draws the arrow and the bar.

@@ -41,10 +41,7 @@ func PowerCurves(curves []PowerCurve, u Units) Chart {
 	}
 	c.alt = wordPowerCurves + ": " + orWords(c.alt, wordNotKnown)
 	c.draw = func(s *sheet) {
-		per, power := 1.0, "W"
-		if _, hi := extent(powers...); hi >= 2000 {
-			per, power = 1000, "kW"
-		}
+		power, per := powerUnit(powers...)
 		shown := make([][]float64, len(powers))
 		for i := range powers {
 			shown[i] = over(powers[i], per)

@@ -43,7 +43,7 @@ func WindRose(d Rose) Chart {
 	}
 	c.alt = wordWindRose + ": " + oftenest(totals)
 	if known(d.CalmShare) {
-		c.alt += "; " + fmt.Sprintf(wordCalmShare, figure(d.CalmShare*100))
+		c.alt += "; " + fmt.Sprintf(wordCalmShare, partOf(d.CalmShare))
 	}
 	c.draw = func(s *sheet) {
 		entries := make([]entry, classes)
@@ -54,7 +54,7 @@ func WindRose(d Rose) Chart {
 		s.legend(entries...)
 		note := wordShareOfTime
 		if known(d.CalmShare) {
-			note += ", " + fmt.Sprintf(wordCalmShare, figure(d.CalmShare*100))
+			note += ", " + fmt.Sprintf(wordCalmShare, partOf(d.CalmShare))
 		}
 		w := s.compass(note, totals)
 		for i, row := range d.Shares {
@@ -218,6 +218,15 @@ func direction(i, n int) string {
 		return compass[i*16/n]
 	}
 	return strconv.FormatFloat(float64(i)*360/float64(n), 'f', -1, 64) + "°"
+}
+
+// partOf is a share of a whole in per cent, with as many digits as pages tell one with.
+func partOf(share float64) string {
+	decimals := 1
+	if percent := share * 100; percent == 0 || percent >= 9.95 && percent <= 99 {
+		decimals = 0
+	}
+	return strconv.FormatFloat(share*100, 'f', decimals, 64)
 }
 
 // oftenest names the sector with the greatest share.

@@ -2,7 +2,9 @@ package chart
 
 import (
 	"math"
+	"slices"
 	"strconv"
+	"strings"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
@@ -20,9 +22,11 @@ func (s scale) share(v float64) float64 { return (v - s.min) / (s.max - s.min) }
 // extents are the widest and the tallest of a scale's labels.
 func (s scale) extents(style draw.TextStyle) (widest, tallest vg.Length) {
 	for _, t := range s.ticks {
-		if t.Label != "" {
-			size := style.Rectangle(t.Label).Size()
-			widest, tallest = max(widest, size.X), max(tallest, size.Y)
+		for line := range strings.SplitSeq(t.Label, "\n") {
+			if line != "" {
+				size := style.Rectangle(line).Size()
+				widest, tallest = max(widest, size.X), max(tallest, size.Y)
+			}
 		}
 	}
 	return widest, tallest
@@ -45,6 +49,24 @@ func innerScale(want int, share float64, lists ...[]float64) scale {
 		pad = max(1, math.Abs(hi)*0.1)
 	}
 	return roundScale(lo-pad, hi+pad, want, false)
+}
+
+// atEach is a scale of few things, whose ticks are the things themselves, in their unit; crowded ones go without. Many have round ticks.
+func atEach(list []float64, unit string) scale {
+	s := innerScale(6, 0.05, list)
+	const many, apart = 8, 0.09 // apart: a share of the range
+	if len(list) > many || !anyKnown(list) {
+		return s
+	}
+	sorted := slices.Clone(list)
+	slices.Sort(sorted)
+	s.ticks = nil
+	for _, v := range sorted {
+		if n := len(s.ticks); known(v) && (n == 0 || s.share(v)-s.share(s.ticks[n-1].Value) >= apart) {
+			s.ticks = append(s.ticks, tick{Value: v, Label: figureIn(v, unit)})
+		}
+	}
+	return s
 }
 
 // extent is the least and the greatest known number; 0 and 1 without any. Numbers beyond 1e15 either way count as that.
@@ -128,6 +150,14 @@ func energyUnit(lists ...[]float64) (unit string, per float64) {
 		return "MWh", 1000
 	}
 	return "kWh", 1
+}
+
+// powerUnit is the unit a picture shows powers in: W, or kW where the greatest is 2000 W and more.
+func powerUnit(lists ...[]float64) (unit string, per float64) {
+	if _, hi := extent(lists...); hi >= 2000 {
+		return "kW", 1000
+	}
+	return "W", 1
 }
 
 // over divides every number.

@@ -22,6 +22,7 @@ const (
 	dotRadius   = 3.5
 	narrowBelow = 520 // px; below it words are shortened and marks set closer
 	lineHeight  = 16
+	closeLine   = 13 // between lines of one name
 )
 
 // sheet is one picture while it is drawn. Its canvas shrinks as title and legend take their part.
@@ -204,6 +205,21 @@ func fit(style draw.TextStyle, s string, width vg.Length) string {
 			high = mid
 		}
 	}
+}
+
+// beside are names as labels of rows, in one line or two, so that each fits a width and its share of the height.
+func (s *sheet) beside(names []string, width vg.Length) []string {
+	style := s.style(quiet, 0, 0)
+	room := s.c.Size().Y / vg.Length(max(1, len(names)))
+	out := make([]string, len(names))
+	for i, n := range names {
+		if lines := wrap(style, n, width); len(lines) == 2 && room > 2*closeLine {
+			out[i] = lines[0] + "\n" + lines[1]
+		} else {
+			out[i] = fit(style, n, width)
+		}
+	}
+	return out
 }
 
 // disc is the path of a circle.

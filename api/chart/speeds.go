@@ -12,6 +12,8 @@ type SpeedShares struct {
 	EdgesMS   []float64        // rising; one more than Shares
 	Shares    []float64        // of all time
 	Fit       resource.Weibull // of the speeds that are not calm; the zero value for none
+	Alone     bool             // the shares are the distribution's own: it is drawn without bars
+	Given     bool             // the distribution was given, not fitted
 	CalmShare float64          // of all time, in no bin; 0 where calms are in the first
 	Units     Units
 }
@@ -31,32 +33,36 @@ func SpeedHistogram(d SpeedShares) Chart {
 	}
 	edges, unit := d.Units.speeds(d.EdgesMS)
 	fitted := d.Fit.Shape > 0 && d.Fit.Scale > 0 && known(d.Fit.Shape) && known(d.Fit.Scale)
-	bins := histogram{even: evenly(edges), edges: edges, shares: d.Shares, blowing: 1 - d.CalmShare}
+	d.Alone = d.Alone && fitted
+	bins := histogram{even: evenly(edges) && !d.Alone, edges: edges, shares: d.Shares, blowing: 1 - d.CalmShare}
 	bins.fill(d.EdgesMS, d.Fit, fitted)
 	c.head = []string{wordFromSpeed + " (" + unit + ")", wordToSpeed + " (" + unit + ")", wordTime + " (%)"}
 	columns := [][]float64{edges[:n], edges[1:], over(d.Shares, 0.01)}
-	if fitted {
+	if fitted && !d.Alone {
 		c.head = append(c.head, wordFit+" (%)")
 		columns = append(columns, over(bins.expected, 0.01))
 	}
 	c.rows = rowsOf(columns...)
 	c.alt = wordSpeeds + ": " + mostOften(edges, bins.heights, d.Shares, unit)
 	scaleShown, _ := d.Units.speeds([]float64{d.Fit.Scale})
-	fit := fmt.Sprintf(wordWeibull, figure(d.Fit.Shape), figure(scaleShown[0]), unit)
+	fit := fmt.Sprintf(map[bool]string{true: wordWeibullGiven, false: wordWeibull}[d.Given], figure(d.Fit.Shape), figure(scaleShown[0]), unit)
 	if fitted {
 		c.alt += "; " + fit
 	}
 	c.draw = func(s *sheet) {
-		entries := []entry{{ramp4, asBox, nil, wordMeasuredTime}}
+		var entries []entry
 		y := wordShareOfTime + ", %"
 		if !bins.even {
 			y = fmt.Sprintf(wordShareEach, unit)
 		}
 		g := &grid{xWords: wordSpeed + ", " + unit, yWords: y, y: scaleOf(true, 5, bins.heights, bins.line)}
 		g.x = innerScale(8, 0, edges)
-		g.layers = append(g.layers, bars("mark", ramp4, edges[:n], edges[1:], bins.heights, func(i int) string {
-			return figure(edges[i]) + "–" + figure(edges[i+1]) + " " + unit + ": " + figure(d.Shares[i]*100) + " %"
-		}))
+		if !d.Alone {
+			entries = append(entries, entry{ramp4, asBox, nil, wordMeasuredTime})
+			g.layers = append(g.layers, bars("mark", ramp4, edges[:n], edges[1:], bins.heights, func(i int) string {
+				return figure(edges[i]) + "–" + figure(edges[i+1]) + " " + unit + ": " + figure(d.Shares[i]*100) + " %"
+			}))
+		}
 		if fitted {
 			entries = append(entries, entry{ink, asLine, nil, fit})
 			g.layers = append(g.layers, curve("fit", ink, bins.at, bins.line))
@@ -152,14 +158,15 @@ func EnergyBySpeed(d CurveInWind) Chart {
 	c.rows = rowsOf(edges[:n], edges[1:], time, d.EnergyKWh, energy)
 	c.alt = wordEnergyBySpeed + ": " + halfOf(edges, energy, unit)
 	c.draw = func(s *sheet) {
-		s.legend(entry{first, asBox, nil, wordShareOfEnergy}, entry{second, asLine, nil, wordShareOfTime})
+		s.legend(entry{ink, asLine, nil, wordPowerCurve}, entry{first, asBox, nil, wordShareOfEnergy}, entry{second, asLine, nil, wordShareOfTime})
 		x := innerScale(8, 0, edges)
 		whole := s.c
 		s.c.Min.Y += s.c.Size().Y * 0.5
-		power := over(d.PowerW, 1000)
-		kW, percent := scaleOf(true, 3, power), scaleOf(true, 4, time, energy)
-		apart := s.widest(percent) - s.widest(kW)
-		s.grid(&grid{yWords: wordPowerKW, x: x, y: kW, indent: max(0, apart), layers: []layer{curve("line", ink, speeds, power)}})
+		unitOfPower, per := powerUnit(d.PowerW)
+		power := over(d.PowerW, per)
+		upper, percent := scaleOf(true, 3, power), scaleOf(true, 4, time, energy)
+		apart := s.widest(percent) - s.widest(upper)
+		s.grid(&grid{yWords: wordPower + ", " + unitOfPower, x: x, y: upper, indent: max(0, apart), layers: []layer{curve("line", ink, speeds, power)}})
 		whole.Max.Y = s.c.Min.Y - gap
 		s.c = whole
 		middles := make([]float64, n)

@@ -143,7 +143,7 @@ func TestAxesHaveUnits(t *testing.T) {
 		"cost-by-height":   {"Hub height, m", "Cost, EUR a kWh"},
 		"months":           {"", "Energy, kWh a month"},
 		"speeds":           {"Wind speed, m/s", "Share of time, %"},
-		"energy-by-speed":  {"Wind speed, m/s", "Power, kW"},
+		"energy-by-speed":  {"Wind speed, m/s", "Power, W"},
 		"power-curves":     {"Wind speed, m/s", "Power, W"},
 		"losses":           {"Energy, kWh a year", ""},
 		"sensitivities":    {"Net energy, kWh a year", ""},

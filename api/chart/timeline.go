@@ -75,11 +75,8 @@ func (d *Timeline) scattered() bool {
 
 // lanes draws the spans.
 func (r rowChart) lanes(s *sheet, d *Timeline, when func(int64, string) string) {
-	style := s.style(quiet, 0, 0)
-	shown := make([]string, len(r.names))
-	for i, n := range r.names {
-		shown[len(shown)-1-i] = fit(style, n, s.c.Size().X*0.34)
-	}
+	shown := s.beside(r.names, s.c.Size().X*0.34)
+	slices.Reverse(shown)
 	g := &grid{x: r.x, y: named(shown), upright: true}
 	g.layers = []layer{func(s *sheet, x, y func(float64) vg.Length) {
 		at := func(unix int64) vg.Length {

@@ -129,10 +129,10 @@ func explainNulls(h *assess.Height, out *openapi.HeightEstimate, priced bool) {
 		out.Warnings = append(out.Warnings, openapi.Warning{Code: code, Detail: fmt.Sprintf(format, args...)})
 	}
 	if out.Cost.PerKWh == nil {
-		warn("no_energy", "at %g m the machine makes no energy, so its kWh has no cost", h.HubHeightM)
+		warn("no_energy", "the machine makes no energy here, so its kWh has no cost")
 	}
 	if priced && out.Cost.SimplePaybackYears == nil {
-		warn("never_pays_back", "at %g m what the energy saves in a year does not cover the yearly cost: it never pays back", h.HubHeightM)
+		warn("never_pays_back", "what the energy saves in a year does not cover the yearly cost: it never pays back")
 	}
 	for _, c := range []struct {
 		value *float64

@@ -187,7 +187,7 @@ func PublicCharts(p *openapi.PublicSite, u Units) []chart.Chart {
 		all = append(all, chart.Months(chart.MonthEnergy{WindKWh: p.WindMonthlyKWh, SolarKWh: p.SolarMonthlyKWh}))
 	}
 	if costs > 1 {
-		all = append(all, chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs, PerKWh: cost, BestM: best, Units: u.In(p.Site.Currency)}))
+		all = append(all, chart.CostByHeight(chart.HeightCosts{HubHeightM: hubs, PerKWh: cost, SolarPerKWh: publicSolar(p), BestM: best, Units: u.In(p.Site.Currency)}))
 	}
 	some := all[:0]
 	for _, c := range all {
@@ -198,10 +198,24 @@ func PublicCharts(p *openapi.PublicSite, u Units) []chart.Chart {
 	return some
 }
 
+// publicSolar is the cost of a kWh of solar by height, of which the best height's alone is public; nil without.
+func publicSolar(p *openapi.PublicSite) []float64 {
+	if p.Site.SolarPerKWh == nil || p.Site.HubHeightM == nil {
+		return nil
+	}
+	out := make([]float64, len(p.Heights))
+	for i := range out {
+		if out[i] = math.NaN(); p.Heights[i].HubHeightM == *p.Site.HubHeightM {
+			out[i] = *p.Site.SolarPerKWh
+		}
+	}
+	return out
+}
+
 // chartPart draws a chart for a page.
 func chartPart(c chart.Chart) (ChartPart, error) {
 	var b strings.Builder
-	if err := c.SVG(&b, chart.Options{Variables: true, Bare: true, Width: 460, Height: 300}); err != nil {
+	if err := c.SVG(&b, chart.Options{Variables: true, Bare: true, Width: drawnWidth, Height: 260}); err != nil {
 		return ChartPart{}, fmt.Errorf("a public site's page: %w", err)
 	}
 	p := ChartPart{Title: c.Title, SVG: template.HTML(b.String())} //nolint:gosec // of our own making; it escapes what is in it

@@ -86,7 +86,7 @@ func NewCurve(c *openapi.Curve, source string, points []CurvePoint, u Units) (Cu
 		out.Weak = append(out.Weak, u.words(w.Detail))
 	}
 	var err error
-	out.Power, err = DrawRecordChart(CurveChart(c, u), "/curves/"+c.ID+"/charts/", u.Query(), 460, 320)
+	out.Power, err = DrawRecordChart(CurveChart(c, u), "/curves/"+c.ID+"/charts/", u.Query(), drawnWidth, 260)
 	return out, err
 }
 

@@ -202,14 +202,21 @@ func HarvestChart(h *openapi.Harvest) chart.Chart {
 	return chart.PromiseHarvest(d)
 }
 
-// shortName names a period below its bars: a month by itself, any other by the day on which it ended.
+// shortName names a period below its bars: a month by itself, a longer one by the months it spans, a shorter one by the day on which it ended.
 func shortName(p *openapi.HarvestPeriod) string {
 	const month = 30 * 24 * time.Hour
 	length := p.To.Sub(p.From)
 	if d := (length - month).Abs(); d <= 3*24*time.Hour {
 		return p.From.Add(length / 2).Format("2006-01")
 	}
-	return p.To.Format(time.DateOnly)
+	if length < month {
+		return p.To.Format(time.DateOnly)
+	}
+	from, to := p.From.Add(12*time.Hour), p.To.Add(-12*time.Hour) // it ends where another month begins
+	if from.Year() == to.Year() {
+		return from.Format("2006-01") + " – " + to.Format("01")
+	}
+	return from.Format("2006-01") + " – " + to.Format("2006-01")
 }
 
 // NewReadingRow puts a reading into words, by local standard time.

@@ -24,7 +24,14 @@ type RecordChart struct {
 	// Where the drawing is too heavy for the page, it is linked to instead: light and dark.
 	Light, Dark   string
 	Width, Height int
+
+	// One that is too wide for a telephone is drawn anew for it, behind an address, which only a telephone asks for.
+	Slim, SlimDark        string
+	SlimWidth, SlimHeight int
 }
+
+// widest is the width of a chart, px, that a telephone shows as it is: its texts stay legible.
+const widest = 600
 
 // heaviestDrawing is what a drawing inside a page may weigh, bytes: five of them and the words stay under 150 kB.
 const heaviestDrawing = 17 << 10
@@ -49,18 +56,27 @@ func DrawRecordChart(c chart.Chart, base, query string, width, height int) (*Rec
 	if svg := plainColour.ReplaceAllString(b.String(), "$1)"); len(svg) <= heaviestDrawing {
 		out.SVG = template.HTML(svg) //nolint:gosec // of our own making; it escapes what is in it
 	} else {
-		looks := fmt.Sprintf("bare=true&width=%d&height=%d", width, height)
-		if query != "" {
-			looks = query[1:] + "&" + looks
-		}
-		out.Light = out.Files + ".svg?" + looks
-		out.Dark = out.Light + "&dark=true"
+		out.Light, out.Dark = out.linked(width, height)
+	}
+	if width > widest {
+		out.SlimWidth, out.SlimHeight = drawnWidth, min(height, drawnWidth)
+		out.Slim, out.SlimDark = out.linked(out.SlimWidth, out.SlimHeight)
 	}
 	out.Head, out.Rows = c.Table()
 	if out.Long = len(out.Rows) > recordTableRows; out.Long {
 		out.Rows = out.Rows[:recordTableRows]
 	}
 	return out, nil
+}
+
+// linked are the addresses of a chart in a size, px, light and dark.
+func (c *RecordChart) linked(width, height int) (light, dark string) {
+	light = c.Files + ".svg?"
+	if c.Query != "" {
+		light += c.Query[1:] + "&"
+	}
+	light += fmt.Sprintf("bare=true&width=%d&height=%d", width, height)
+	return light, light + "&dark=true"
 }
 
 // RecordPictures is what a record's page shows that takes the whole record to work out; nil charts are not there.
@@ -158,7 +174,7 @@ func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures, u Un
 	if st == nil {
 		return out, nil
 	}
-	if out.Speeds, err = DrawRecordChart(SpeedsChart(st, u), files, query, 460, 320); err != nil {
+	if out.Speeds, err = DrawRecordChart(SpeedsChart(st, u), files, query, drawnWidth, 290); err != nil {
 		return out, err
 	}
 	out.Numbers = speedNumbers(st, pictures, u)

@@ -62,7 +62,11 @@ func speedNumbers(st *openapi.SpeedStatistics, pictures *RecordPictures, u Units
 	}
 	add("record.mean", u.speedTo(st.MeanMS, 2))
 	if st.MonthsCounted > 0 && st.MeanOfMonthsMS != nil {
-		add("record.mean_of_months", Text("record.of_months", u.speedTo(st.MeanOfMonthsMS, 2), st.MonthsCounted))
+		words := Text("record.of_month", u.speedTo(st.MeanOfMonthsMS, 2))
+		if st.MonthsCounted > 1 {
+			words = Text("record.of_months", u.speedTo(st.MeanOfMonthsMS, 2), st.MonthsCounted)
+		}
+		add("record.mean_of_months", words)
 	}
 	add("record.completeness", partOf(st.Completeness))
 	add("record.missing", Number(float64(st.Missing), 0))

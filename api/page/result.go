@@ -2,11 +2,8 @@ package page
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
-	"strings"
 	"time"
-	"unicode/utf8"
 
 	"mastworth/openapi"
 )
@@ -105,7 +102,7 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	}
 	r.Provenance = Table{Caption: Text("result.provenance"), Wordy: true, Head: []string{Text("result.what"), Text("result.method"), Text("result.source")}}
 	for _, p := range e.Provenance {
-		r.Provenance.Rows = append(r.Provenance.Rows, []string{provenanceWords(p.What), p.Method, p.Source})
+		r.Provenance.Rows = append(r.Provenance.Rows, []string{provenanceWords(p.What), e.words(p.Method), e.words(p.Source)})
 	}
 	return r, nil
 }
@@ -120,15 +117,18 @@ func provenanceWords(what string) string {
 	return words
 }
 
-// drawn says which charts stand in which section, and how large, px: not wider than leaves their texts legible on a telephone.
+// drawnWidth is how wide, in px, the charts of pages are that have no room to spare: a telephone shows them as they are drawn, so that their
+// texts are legible there, and where there is more room the style sheet enlarges them.
+const drawnWidth = 340
+
+// drawn says which charts stand in which section, and how high, px.
 var drawn = []struct {
 	section, chart string
-	width, height  int
+	height         int
 }{
-	{"heights", "energy-by-height", 420, 300}, {"heights", "cost-by-height", 420, 300}, {"months", "months", 460, 280},
-	{"wind", "wind-rose", 420, 410}, {"wind", "energy-rose", 420, 410}, {"speeds", "speeds", 420, 350}, {"speeds", "energy-by-speed", 420, 350},
-	{"losses", "losses", 460, 280}, {"doubts", "sensitivities", 460, 360}, {"cash", "cash", 460, 300}, {"surroundings", "site-plan", 460, 480},
-	{"machine", "power-curves", 460, 300},
+	{"heights", "energy-by-height", 270}, {"heights", "cost-by-height", 270}, {"months", "months", 240}, {"wind", "wind-rose", 360}, {"wind", "energy-rose", 360},
+	{"speeds", "speeds", 290}, {"speeds", "energy-by-speed", 320}, {"losses", "losses", 260}, {"doubts", "sensitivities", 380}, {"cash", "cash", 250},
+	{"surroundings", "site-plan", 380}, {"machine", "power-curves", 260},
 }
 
 // draw puts the charts into their sections.
@@ -138,7 +138,7 @@ func (r *Result) draw(e shownEstimate) error {
 		if !ok {
 			continue
 		}
-		part, err := DrawRecordChart(c, "/sites/"+r.ID+"/charts/", r.Query, d.width, d.height)
+		part, err := DrawRecordChart(c, "/sites/"+r.ID+"/charts/", r.Query, drawnWidth, d.height)
 		if err != nil {
 			return fmt.Errorf("the result's page: %w", err)
 		}
@@ -286,28 +286,4 @@ func share(v *float64) string {
 		decimals = 1
 	}
 	return unit(Number(100**v, decimals), "%")
-}
-
-// sentence makes one of words that were written to be part of one.
-func sentence(words string) string {
-	if words == "" {
-		return ""
-	}
-	if word, _, _ := strings.Cut(words, " "); !strings.ContainsAny(word, "._[") { // the name of a place in the document stays as it is
-		first, n := utf8.DecodeRuneInString(words)
-		words = strings.ToUpper(string(first)) + words[n:]
-	}
-	return ended(words)
-}
-
-// apostrophe is one between letters, as those who type write it.
-var apostrophe = regexp.MustCompile(`(\pL)'(\pL)`)
-
-// ended closes a sentence, and sets its apostrophes as the page's own words have them.
-func ended(words string) string {
-	words = apostrophe.ReplaceAllString(words, "$1’$2")
-	if words == "" || strings.ContainsRune(".!?", rune(words[len(words)-1])) {
-		return words
-	}
-	return words + "."
 }

@@ -89,14 +89,16 @@ func TestWarningsOfHeights(t *testing.T) {
 	if got := r.Sections[0].Warnings; len(got) != 2 || got[0] != want[0] || got[1] != want[1] {
 		t.Errorf("%q", got)
 	}
-	if len(r.Warnings) != 2 || r.Warnings[0] != "There are gaps." {
+	if len(r.Warnings) != 1 || r.Warnings[0] != "There are gaps." {
 		t.Errorf("%q", r.Warnings)
 	}
 }
 
 func TestSentence(t *testing.T) {
 	for in, want := range map[string]string{"": "", "the wind": "The wind.", "Done.": "Done.", "site.ground is open": "site.ground is open.", "über alles!": "Über alles!",
-		"a mean of 4.9 m/s": "A mean of 4.9 m/s."} {
+		"a mean of 4.9 m/s":                           "A mean of 4.9 m/s.",
+		"behind site.obstacles[0] and the barn's end": "Behind obstacle 1 and the barn’s end.", "site.obstacles[11] grows": "Obstacle 12 grows.",
+		"it is -6.3 % (-2 in 2024-01-01)": "It is −6.3 % (−2 in 2024-01-01)."} {
 		if got := sentence(in); got != want {
 			t.Errorf("%q became %q, want %q", in, got, want)
 		}

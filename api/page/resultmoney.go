@@ -95,7 +95,7 @@ func splitSection(e shownEstimate, cur string) ResultSection {
 		s.Tables = append(s.Tables, t)
 	}
 	if m.Home != nil {
-		s.Tables = append(s.Tables, homeTable(m.Home))
+		s.Tables = append(s.Tables, homeTable(m, e.Units))
 		s.Words = append(s.Words, sentence(Text("result.load_source", m.Home.LoadSource)))
 	}
 	for _, w := range m.Warnings {
@@ -115,7 +115,7 @@ func boughtWords(row *openapi.SplitRow, u Units) string {
 		case math.Round(row.Machines):
 			parts = append(parts, Text("result.split_machines", Number(row.Machines, 0), u.length(row.HubHeightM), three(&row.WindKWh)))
 		default:
-			parts = append(parts, Text("result.split_part", three(&row.Machines), u.length(row.HubHeightM), three(&row.WindKWh)))
+			parts = append(parts, Text("result.split_part", Number(row.Machines, 2), u.length(row.HubHeightM), three(&row.WindKWh)))
 		}
 	}
 	if row.SolarKW > leastKW {
@@ -124,17 +124,29 @@ func boughtWords(row *openapi.SplitRow, u Units) string {
 	return strings.Join(parts, " "+Text("result.and")+" ")
 }
 
-func homeTable(h *openapi.HomeResult) Table {
+// homeTable is where a home's energy goes with wind, sun and both; what the battery keeps for itself, where there is one.
+func homeTable(m *openapi.MoneySplit, u Units) Table {
+	h := m.Home
 	t := Table{Caption: Text("result.home", three(&h.YearlyKWh)), Head: []string{Text("result.with"), amount("result.made", "kWh"), Text("result.used"),
-		Text("result.bought"), Text("result.left_over")}}
-	row := func(key string, f *openapi.HomeFlows) {
-		made := f.WindKWh + f.SolarKWh
-		t.Rows = append(t.Rows, []string{Text(key), three(&made), share(f.SelfUsedShare), share(f.UnmetShare), share(f.SpilledShare)})
+		Text("result.left_over")}}
+	battery := h.Wind.BatteryLossKWh > 0 || h.Solar.BatteryLossKWh > 0 || h.Mixed != nil && h.Mixed.BatteryLossKWh > 0
+	if battery {
+		t.Head = append(t.Head, Text("result.battery_lost"))
 	}
-	row("result.wind_alone", &h.Wind)
-	row("result.solar_alone", &h.Solar)
-	if h.Mixed != nil {
-		row("result.both", h.Mixed)
+	t.Head = append(t.Head, Text("result.bought"))
+	row := func(words string, f *openapi.HomeFlows) {
+		made := f.WindKWh + f.SolarKWh
+		cells := []string{words, three(&made), share(f.SelfUsedShare), share(f.SpilledShare)}
+		if battery {
+			lost := f.BatteryLossKWh / max(made, f.BatteryLossKWh)
+			cells = append(cells, share(&lost))
+		}
+		t.Rows = append(t.Rows, append(cells, share(f.UnmetShare)))
+	}
+	row(Text("result.wind_alone"), &h.Wind)
+	row(Text("result.solar_alone"), &h.Solar)
+	if i := h.MixedRow; h.Mixed != nil && i >= 0 && i < len(m.Rows) {
+		row(Text("result.both", boughtWords(&m.Rows[i], u)), h.Mixed)
 	}
 	return t
 }
@@ -173,12 +185,12 @@ func cashTable(caption string, years []openapi.CashYear) Table {
 	return t
 }
 
-// rateWords are a rate a year, which may be below nothing.
+// rateWords are a rate of return a year, which may be below nothing, as part of a sentence; nothing where there is none.
 func rateWords(rate *float64) string {
 	if rate == nil {
-		return Text("result.no_rate")
+		return "" // a warning says why there is none
 	}
-	return unit(Number(100**rate, 1), "%")
+	return Text("result.cash_rate", unit(Number(100**rate, 1), "%"))
 }
 
 func paybackWords(years *float64) string {

@@ -38,10 +38,12 @@ func speedSection(e shownEstimate) ResultSection {
 	case w != nil:
 		s.Words = []string{Text("result.own_speeds", e.length(&w.HubHeightM))}
 		if w.CalmShare >= 0.001 { // which share tells as 0.1 %
-			s.Words = append(s.Words, Text("result.calms", share(&w.CalmShare)))
+			s.Words = append(s.Words, Text("result.calms", partOf(&w.CalmShare)))
 		}
 	case e.Request.Wind.Record != nil:
 		s.Words = []string{Text("result.fit_alone")}
+	case e.Request.Wind.Mean != nil && len(e.Heights) > 0:
+		s.Words = []string{Text("result.given_alone")}
 	}
 	return s
 }
@@ -111,7 +113,7 @@ func surroundingsSection(e shownEstimate, best *openapi.HeightEstimate) ResultSe
 		if !ok {
 			first = unknown
 		}
-		t.Rows = append(t.Rows, []string{e.sentence(r.Words), kept, strings.Join(r.By, ", "), e.length(r.LowestHubM), first, r.Source})
+		t.Rows = append(t.Rows, []string{e.sentence(r.Words), kept, plainly(strings.Join(r.By, ", ")), e.length(r.LowestHubM), first, r.Source})
 	}
 	s.Tables = append(s.Tables, t)
 	return s
@@ -175,8 +177,9 @@ func sitePlan(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	}
 	for i := range *all {
 		o := &(*all)[i]
-		p := chart.PlanObstacle{Name: orNothing(o.Name), BearingDeg: o.BearingDeg, DistanceM: o.DistanceM, HeightM: o.HeightM, WidthM: o.WidthM}
-		p.BreaksRule = breaks[cmp.Or(p.Name, "site.obstacles["+strconv.Itoa(i)+"]")] // what an estimate calls one without a name
+		name := orNothing(o.Name)
+		p := chart.PlanObstacle{Name: cmp.Or(name, obstacleName(i)), BearingDeg: o.BearingDeg, DistanceM: o.DistanceM, HeightM: o.HeightM, WidthM: o.WidthM}
+		p.BreaksRule = breaks[cmp.Or(name, "site.obstacles["+strconv.Itoa(i)+"]")] // what an estimate calls one without a name
 		d.Obstacles = append(d.Obstacles, p)
 	}
 	const tips = 1.5 // times the height of the blade's tip, as the caution on the fall has it

@@ -1,5 +1,7 @@
 package page
 
+import "slices"
+
 // warningSections are the places of warnings: the section a code belongs to, by how it begins; the longest beginning counts. What is not here concerns the
 // wind, where most of what is weak comes from.
 var warningSections = map[string][]string{
@@ -30,18 +32,16 @@ func sectionOf(code string) string {
 	return section
 }
 
-// warn puts each warning beside what it concerns, once; one of several heights names them.
+// warn puts each warning beside what it concerns, once, and not again where a section has it already; one of several heights names them.
 func (r *Result) warn(e shownEstimate) {
 	put := func(code, words string) {
+		if r.says(words) {
+			return
+		}
 		s := r.section(sectionOf(code))
 		if s == nil {
 			r.Warnings = append(r.Warnings, words)
 			return
-		}
-		for _, said := range s.Warnings {
-			if said == words {
-				return
-			}
 		}
 		s.Warnings = append(s.Warnings, words)
 	}
@@ -55,6 +55,11 @@ func (r *Result) warn(e shownEstimate) {
 			}
 		}
 	}
+}
+
+// says reports whether any section has a warning's words.
+func (r *Result) says(words string) bool {
+	return slices.Contains(r.Warnings, words) || slices.ContainsFunc(r.Sections, func(s ResultSection) bool { return slices.Contains(s.Warnings, words) })
 }
 
 // alsoAt lists the heights from one on that have the same warning; again is true where an earlier one has it.

@@ -111,7 +111,7 @@ func binEdges(w *openapi.WindHistogram) []float64 {
 }
 
 // speeds is the record's histogram at the hub, or the table of speeds that the request brought, with the fit brought down to its
-// height; else the fitted distribution alone.
+// height; else the distribution alone, which nobody fitted where the request has no record.
 func speeds(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 	d := chart.SpeedShares{Units: units(e)}
 	fit, ok := weibullOf(&best.Wind.Weibull)
@@ -136,6 +136,7 @@ func speeds(e shownEstimate, best *openapi.HeightEstimate) chart.Chart {
 		}
 		return chart.SpeedHistogram(d)
 	}
+	d.Alone, d.Given = true, e.Request.Wind.Record == nil
 	d.EdgesMS = []float64{0}
 	for v := 1.0; v <= topSpeed(fit); v++ {
 		d.EdgesMS, d.Shares = append(d.EdgesMS, v), append(d.Shares, (1-d.CalmShare)*(fit.CDF(v)-fit.CDF(v-1)))

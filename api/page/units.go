@@ -117,8 +117,9 @@ var inBoth = regexp.MustCompile(`( ft) \(\d+(?:\.\d+)?(?: to \d+(?:\.\d+)?)? m\)
 // sentence makes one of words that were written in SI to be part of one.
 func (u Units) sentence(words string) string { return sentence(u.words(words)) }
 
-// words are words that were written in SI.
+// words are words that were written in SI, in the page's own spelling.
 func (u Units) words(in string) string {
+	in = plainly(in)
 	if !u.Feet {
 		return in
 	}

@@ -113,6 +113,14 @@ func TestEvening(t *testing.T) {
 	}
 }
 
+func TestChangeInWords(t *testing.T) {
+	for ratio, want := range map[float64]string{1.0004: "less than 0.1 %", 0.9996: "less than 0.1 %", 1.012: "+1.2 %", 0.997: "-0.3 %"} {
+		if got := change(ratio); got != want {
+			t.Errorf("a factor of %g is told as %q, want %q", ratio, got, want)
+		}
+	}
+}
+
 // TestYears: eighteen years of daily means at Belmullet, on the open coast, against plain sums (Haslett & Raftery 1989, open data).
 func TestYears(t *testing.T) {
 	rows := table(t, "data/irish_wind/irish_wind_daily_knots_1961_1978_6stations.csv", 1)

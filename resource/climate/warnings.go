@@ -48,13 +48,17 @@ func (cl *Climate) warn(s *resource.Series, g *gathered) {
 }
 
 func (cl *Climate) warnTime(s *resource.Series) {
-	if cl.MonthsCounted < 12 {
-		cl.add("part_year", "Only %d calendar months are measured for at least %d days; the means stand for those months, not for a year.",
-			cl.MonthsCounted, fewestDaysOfMonth)
+	switch n := cl.MonthsCounted; {
+	case n == 0:
+		cl.add("part_year", "No calendar month is measured for at least %d days; the means stand for the days there are, not for a year.", fewestDaysOfMonth)
+	case n == 1:
+		cl.add("part_year", "Only one calendar month is measured for at least %d days; the means stand for that month, not for a year.", fewestDaysOfMonth)
+	case n < 12:
+		cl.add("part_year", "Only %d calendar months are measured for at least %d days; the means stand for those months, not for a year.", n, fewestDaysOfMonth)
 	}
 	if cl.Uneven {
-		cl.add("uneven_months", "Some months are measured more fully than others; each counts by its length, which moves the mean by %+.1f %% and the mean cube by %+.1f %%.",
-			100*(cl.Evened.MeanMS/cl.Plain.MeanMS-1), 100*(cl.Evened.MeanCubeM3S3/cl.Plain.MeanCubeM3S3-1))
+		cl.add("uneven_months", "Some months are measured more fully than others; each counts by its length, which moves the mean by %s and the mean cube by %s.",
+			change(cl.Evened.MeanMS/cl.Plain.MeanMS), change(cl.Evened.MeanCubeM3S3/cl.Plain.MeanCubeM3S3))
 	}
 	switch {
 	case s.Kind == resource.Daily || s.StepS >= secondsPerDay:
@@ -62,6 +66,15 @@ func (cl *Climate) warnTime(s *resource.Series) {
 	case s.StepS > secondsPerHour:
 		cl.add("coarse_step", "The record's step is %g h: only the hours at which a step begins have a mean.", float64(s.StepS)/secondsPerHour)
 	}
+}
+
+// change is how far a ratio is from 1, in words.
+func change(ratio float64) string {
+	percent := 100 * (ratio - 1)
+	if math.Abs(percent) < 0.05 {
+		return "less than 0.1 %"
+	}
+	return fmt.Sprintf("%+.1f %%", percent)
 }
 
 func (cl *Climate) warnRose(g *gathered) {

@@ -31,9 +31,16 @@ func (r *Result) warnPairs(m *match, p *pairs) {
 	if days := float64(r.ConcurrentN) * float64(r.AverageS) / secondsPerDay; days < wholeYearDays {
 		r.warn("season", "record and reference have %.0f days in common: seasons that are not among them are predicted from those that are; measure for a year", days)
 	}
-	if r.LeaveOut.Months < fewestMonths {
-		r.warn("few_months", "only %d months can be predicted from the others, too few to tell the error of the prediction; a month's error of %.0f %% is taken in its place",
-			r.LeaveOut.Months, 100*monthError)
+	if n := r.LeaveOut.Months; n < fewestMonths {
+		months := fmt.Sprintf("only %d months", n)
+		switch n {
+		case 0:
+			months = "no month"
+		case 1:
+			months = "only one month"
+		}
+		r.warn("few_months", "%s can be predicted from the others, too few to tell the error of the prediction; a month's error of %.0f %% is taken in its place",
+			months, 100*monthError)
 	}
 	if r.Method == LeastSquares {
 		r.warn("variance_lost", "least squares loses spread: over the time in common its mean cube, and so the wind's power, is %+.0f %% off the measured one; the variance ratio keeps the spread",

@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"strconv"
 
 	"mastworth/yield/cost"
 	"mastworth/yield/decide"
@@ -237,3 +238,6 @@ func figure(v float64) string {
 	}
 	return fmt.Sprintf("%.3g", v)
 }
+
+// metres writes a height to read, to a tenth: one given in feet has more digits than anybody measures.
+func metres(v float64) string { return strconv.FormatFloat(math.Round(v*10)/10, 'g', -1, 64) }

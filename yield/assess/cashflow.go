@@ -132,8 +132,8 @@ func (a *assessment) settleTariff(heights []Height, b int) error {
 	}
 	m.SelfUsedShare = min(1, wind.SelfUsedShare()) // sums round
 	a.shareFollowed = true
-	a.sources = append(a.sources, Provenance{"money.self_used_share", fmt.Sprintf("the household followed beside the wind machine at %g m alone: "+
-		"it uses %.0f %% of what is made", heights[b].HubHeightM, 100*m.SelfUsedShare), "household of the request"})
+	a.sources = append(a.sources, Provenance{"money.self_used_share", fmt.Sprintf("the household followed beside the wind machine at %s m alone: "+
+		"it uses %.0f %% of what is made", metres(heights[b].HubHeightM), 100*m.SelfUsedShare), "household of the request"})
 	for i := range heights {
 		heights[i].Cost = m.costOf(a.r.Towers[i].Cost, heights[i].Energy.NetKWh)
 	}
@@ -153,6 +153,7 @@ func (a *assessment) solarCash(array *SolarArray, split *Split) *cost.Flow {
 		share = "the same prices, and the share used at home that the household comes to with the array alone"
 	}
 	plan := a.r.Solar.planPerKW(a.r.Money.DiscountRate)
+	plan.Currency = a.r.Money.Currency
 	plan.Capital, plan.Yearly = plan.Capital*array.ArrayKW, plan.Yearly*array.ArrayKW
 	flow, err := plan.Cash(array.AnnualKWh, tariff)
 	if err != nil { // the turbine's own table was drawn up: only the array's longer life can be in the way, and no verdict rests on it

@@ -104,18 +104,21 @@ func (a *assessment) adviceWords(v *decide.Advice, verdict Answer) string {
 	if v.ValueOfKnowing > 0 && v.ValueOfKnowing < 1 { // nobody counts in such parts
 		at = "less than 1"
 	}
-	stake := fmt.Sprintf("a wrong decision today costs %s %s in the mean", at, cur)
+	stake := fmt.Sprintf("a wrong decision today costs %s %s on average", at, cur)
+	if v.ValueOfKnowing == 0 {
+		stake = "no wind that is likely makes it the wrong one"
+	}
 	if v.Code == decide.MeasureMonths {
-		words := fmt.Sprintf("measure for %d months first: %s, with a chance of %s that it is wrong; deciding after measuring gains %s %s in the mean",
+		words := fmt.Sprintf("measure for %d months first: %s, with a chance of %s that it is wrong; deciding after measuring gains %s %s on average",
 			v.Months, stake, chance(v.ChanceWrong), figure(v.NetGain), cur)
 		if a.r.Money.MeasuringCost == 0 {
 			return words + ", from which what measuring costs is still to be taken (money.measuring_cost)"
 		}
 		return words + ", after what measuring costs"
 	}
-	what := "decide now: on cost per kWh the mast stands behind"
+	what := "decide now: by cost per kWh the mast is the dearer choice"
 	if v.Code == decide.DecideNowBuild {
-		what = "decide now: on cost per kWh the mast is ahead"
+		what = "decide now: by cost per kWh the mast is the cheaper choice"
 	}
 	if verdict == CloseCall {
 		what += ", if by little"

@@ -15,6 +15,7 @@ func (m Money) plan(towerCost float64) cost.Plan {
 		LifeYears:    m.LifeYears,
 		Rate:         m.DiscountRate,
 		Decline:      m.OutputDecline,
+		Currency:     m.Currency,
 	}
 }
 

@@ -112,8 +112,8 @@ func (p *profile) followRecord(r *Request, warn warner) (followed bool, err erro
 	switch {
 	case err == nil && table.Overall >= lowestExponent && table.Overall <= highestExponent:
 		p.method, p.table, p.exponent = ShearMeasured, &table, table.Overall
-		p.source = fmt.Sprintf("speeds at %g m and %g m of the record, by month, day and night and, with a vane, by sector where data "+
-			"allow; exponent over all %.3f", table.LowM, table.HighM, table.Overall)
+		p.source = fmt.Sprintf("speeds at %s m and %s m of the record, by month, day and night and, with a vane, by sector where data "+
+			"allow; exponent over all %.3f", metres(table.LowM), metres(table.HighM), table.Overall)
 		if len(p.site.Patches) > 0 && !p.elsewhere {
 			warn("ground_sectors_ignored", "the record's own profile is followed, which has the ground in it: site.ground.sectors are not "+
 				"used; choose shear method log to use them, or say wind.measured_over if it stood elsewhere")
@@ -182,8 +182,8 @@ func coverOf(g resource.Ground) float64 {
 // warnStep tells of a measured profile that is carried from one ground to another far above its sensors.
 func (p *profile) warnStep(highestM float64, warn warner) {
 	if p.method == ShearMeasured && p.elsewhere && resource.BlendingHeightM > farthestExtrapolation*highestM {
-		warn("transfer_far", "the wind is carried from one ground to the other at %d m, more than three times as high as it was measured (%g m)",
-			resource.BlendingHeightM, highestM)
+		warn("transfer_far", "the wind is carried from one ground to the other at %d m, more than three times as high as it was measured (%s m)",
+			resource.BlendingHeightM, metres(highestM))
 	}
 }
 

@@ -50,8 +50,8 @@ func (a *assessment) tellOverRating(heights []Height) {
 	}
 	for i := range a.warnings {
 		if w := &a.warnings[i]; w.Code == machine.OverCurrentCode {
-			w.Detail += fmt.Sprintf(" At this site, %g m up, it is %.0f %%: the headline counts that energy, and a winding that is to last will not make it.",
-				heights[max(best(heights), 0)].HubHeightM, 100*share)
+			w.Detail += fmt.Sprintf(" At this site, %s m up, it is %.0f %%: the headline counts that energy, and a winding that is to last will not make it.",
+				metres(heights[max(best(heights), 0)].HubHeightM), 100*share)
 		}
 	}
 }

@@ -45,8 +45,8 @@ func judge(r *Request, heights []Height, bestIndex int, weak *Reason) Verdict {
 	}
 	h := &heights[bestIndex]
 	cur := r.Money.Currency
-	because("best_height", "the cheapest kWh comes from the %g m tower: %.0f kWh a year at %.2f %s a kWh",
-		h.HubHeightM, h.Energy.NetKWh, h.Cost.PerKWh, cur)
+	because("best_height", "the cheapest kWh comes from the %s m tower: %.0f kWh a year at %.2f %s a kWh",
+		metres(h.HubHeightM), h.Energy.NetKWh, h.Cost.PerKWh, cur)
 	t := &r.Uncertainty.Verdict
 	if s := h.Solar.PerKWh; s == s {
 		c := t.compare(h, s, func(o *HeightOdds) float64 { return o.BelowSolar.Share })

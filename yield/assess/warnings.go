@@ -79,8 +79,12 @@ func (a *assessment) warnRecord(w *recordWind) {
 			"missing are taken to be like the ones that are there", days)
 	}
 	if n := c.stats.MonthsCounted; n > 0 && n < 12 {
-		a.warn("months_missing", "only %d of the twelve months have enough wind to speak for themselves: if the windy or the calm "+
-			"season is missing, the year is wrong by that much", n)
+		verb := "have"
+		if n == 1 {
+			verb = "has"
+		}
+		a.warn("months_missing", "only %d of the twelve months %s enough wind to speak for themselves: if the windy or the calm "+
+			"season is missing, the year is wrong by that much", n, verb)
 	}
 	if h := w.rec.HeightM; h == h && c.heightM != h {
 		a.warn("height_not_used", "wind.record.height_m says %g m, but the file says %g m for %q, and the file is followed", h,

@@ -115,18 +115,18 @@ func lastCrossing(years []CashYear, sum func(*CashYear) float64) float64 {
 // warn says what in plan and tariff leads to a weak or surprising table.
 func (f *Flow) warn(p Plan, t Tariff) {
 	for _, r := range p.IgnoredReplacements() {
-		f.say("replacement_ignored", "a replacement of %g in year %d is not paid: the life ends after %d years", r.Cost, r.Year, p.LifeYears)
+		f.say("replacement_ignored", "a replacement of %s in year %d is not paid: the life ends after %d years", p.money("%g", r.Cost), r.Year, p.LifeYears)
 	}
 	if t.SelfUsedShare < 1 && t.FeedInPerKWh > t.PricePerKWh {
-		f.say("feed_in_above_price", "a sold kWh brings %g and a bought one costs %g: check that the two are not swapped",
-			t.FeedInPerKWh, t.PricePerKWh)
+		f.say("feed_in_above_price", "a sold kWh brings %s and a bought one costs %s: check that the two are not swapped",
+			p.money("%g", t.FeedInPerKWh), p.money("%g", t.PricePerKWh))
 	}
 	switch end := f.Years[len(f.Years)-1]; {
 	case math.IsNaN(f.PaybackYears):
-		f.say("never_pays_back", "after %d years %.0f of the money is still out, without counting interest", p.LifeYears, -end.Cumulative)
+		f.say("never_pays_back", "after %d years %s of the money is still out, without counting interest", p.LifeYears, p.money("%.0f", -end.Cumulative))
 	case math.IsNaN(f.DiscountedPaybackYears):
-		f.say("never_pays_back", "the money comes back after %.1f years, but not with interest of %g %% a year: %.0f of the money is still missing after %d years",
-			f.PaybackYears, 100*p.Rate, -end.CumulativeDiscounted, p.LifeYears)
+		f.say("never_pays_back", "the money comes back after %.1f years, but not with interest of %g %% a year: %s of the money is still missing after %d years",
+			f.PaybackYears, 100*p.Rate, p.money("%.0f", -end.CumulativeDiscounted), p.LifeYears)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -248,6 +249,9 @@ func TestCashWarnings(t *testing.T) {
 		if !found {
 			t.Errorf("%s: warnings %v, rates %v", code, f.Warnings, f.IRRs)
 		}
+	}
+	if f, err := (Plan{Capital: 10, LifeYears: 5, Currency: "EUR"}).Cash(0, tariff); err != nil || !strings.Contains(fmt.Sprint(f.Warnings), "after 5 years 10 EUR of the money is still out") {
+		t.Errorf("%v: warnings %v", err, f.Warnings)
 	}
 	// Paid back after 2 years, thrown back by the replacement in year 3 (sums −100, −50, 0, −10, 40, 90): for good in 3.2.
 	f, err := Plan{Capital: 100, LifeYears: 5, Replacements: []Replacement{{Year: 3, Cost: 60}}}.Cash(50, Tariff{PricePerKWh: 1, SelfUsedShare: 1})

@@ -21,6 +21,17 @@ type Plan struct {
 	Rate         float64 // real discount rate a year, as a share
 	// Decline is the share of its output the machine loses from each year to the next; 0 for none.
 	Decline float64
+	// Currency is what money is called in warnings; it may be empty.
+	Currency string
+}
+
+// money is an amount in words.
+func (p *Plan) money(format string, v float64) string {
+	words := fmt.Sprintf(format, v)
+	if p.Currency != "" {
+		words += " " + p.Currency
+	}
+	return words
 }
 
 // FieldError says which part of a plan cannot be, and why.

@@ -3,6 +3,7 @@ package household
 import (
 	"errors"
 	"math"
+	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -169,7 +170,7 @@ func TestMissingStepsAreSaid(t *testing.T) {
 	r := simulate(t, in, Battery{})
 	near(t, "load", r.LoadKWh, 1, 1e-12)
 	near(t, "hours", r.Hours, 2, 0)
-	if len(r.Warnings) != 2 || r.Warnings[0].Code != "steps_left_out" {
+	if len(r.Warnings) != 2 || r.Warnings[0].Code != "steps_left_out" || !strings.HasPrefix(r.Warnings[0].Detail, "1 of 3 steps (33.3 %) is left out:") {
 		t.Errorf("warnings %v", r.Warnings)
 	}
 }

@@ -1,6 +1,8 @@
 package household
 
 import (
+	"fmt"
+
 	"mastworth/resource"
 )
 
@@ -99,8 +101,15 @@ func Simulate(in Input, b Battery) (Result, error) {
 func (p *prepared) warnings() []resource.Warning {
 	var out []resource.Warning
 	if p.leftOut > 0 {
-		out = append(out, warning("steps_left_out", "%d of %d steps (%.1f %%) are left out: load, wind or solar is not known there",
-			p.leftOut, len(p.load), 100*float64(p.leftOut)/float64(len(p.load))))
+		verb := "are"
+		if p.leftOut == 1 {
+			verb = "is"
+		}
+		share := ""
+		if percent := 100 * float64(p.leftOut) / float64(len(p.load)); percent >= 0.05 {
+			share = fmt.Sprintf(" (%.1f %%)", percent)
+		}
+		out = append(out, warning("steps_left_out", "%d of %d steps%s %s left out: load, wind or solar is not known there", p.leftOut, len(p.load), share, verb))
 	}
 	var seen [12]bool
 	for i, m := range p.months {
