@@ -64,7 +64,9 @@ func validatePowers(t *Turbine, top float64, f *faults) {
 }
 
 // sized reports whether the rotor can be as large as it says: what follows from one that cannot need not be told beside it.
-func (t *Turbine) sized() bool { return t.RotorDiameterM >= leastRotorM && t.RotorDiameterM <= MaxRotorM }
+func (t *Turbine) sized() bool {
+	return t.RotorDiameterM >= leastRotorM && t.RotorDiameterM <= MaxRotorM
+}
 
 // addCurveError puts a curve's fault at the point it is in.
 func addCurveError(err error, f *faults) {

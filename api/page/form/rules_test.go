@@ -100,7 +100,7 @@ func TestFaultsFindTheirRow(t *testing.T) {
 	want := map[string][]string{"site.obstacles[2].height_m": {"is too much"}, "site.obstacles[2].width_m": {"is missing"},
 		"site.obstacles[2]": {"is odd"}, "site.obstacles": {"are too many"}, "turbine.power_curve.points": {"line 4: “x” is no number; write it in digits, with a point before decimals"},
 		"wind.rose": {"“x” is no number; write it in digits, with a point before decimals"},
-		"by.wind": {"give one"}, "by.load": {"give one"}, "by.machine": {"blades: unknown"}, "": {"colour: is not known"}}
+		"by.wind":   {"give one"}, "by.load": {"give one"}, "by.machine": {"blades: unknown"}, "": {"colour: is not known"}}
 	if !reflect.DeepEqual(f.faults, want) {
 		t.Errorf("%q", f.faults)
 	}
