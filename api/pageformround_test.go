@@ -153,7 +153,7 @@ func TestGuideButtonsLeadBack(t *testing.T) {
 	f := newFixture(t)
 	page := f.browse("POST", "/new", typing(gardenForm(), "do", "look", "site.obstacles[1].width_m", ""), nil).Body.String()
 	for _, want := range []string{`value="add:site.obstacles" formaction="/new#f-site-obstacles-2"`, `value="add:towers" formaction="/new#f-towers-3"`,
-		`value="remove:towers[0]" formaction="/new#f-towers"`, `value="look" formaction="/new#plan"`, `barn is not drawn yet`, `<a href="#f-site-obstacles-1-width-m">Width</a>`} {
+		`value="remove:towers[0]" formaction="/new#f-towers"`, `value="look" formaction="/new#plan"`, `barn is not in the plan yet`, `<a href="#f-site-obstacles-1-width-m">Width</a>`} {
 		if !strings.Contains(page, want) {
 			t.Errorf("the page lacks %s", want)
 		}

@@ -65,7 +65,7 @@ func (v *View) Field(name string) FieldView {
 		out.Label = page.Text("form.with_unit", out.Label, sign)
 	}
 	if fd.note {
-		out.Note = page.Text("form.note." + key(name))
+		out.Note = v.inUnits(page.Text("form.note." + key(name)))
 	}
 	switch fd.kind {
 	case aChoice, aYesNo:
