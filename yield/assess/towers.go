@@ -77,7 +77,7 @@ func (r *Request) tooLow(hubM float64) string {
 	g := r.Site.Ground
 	switch {
 	case !(hubM > 0): // said elsewhere
-	case hubM <= r.Turbine.RotorDiameterM/2:
+	case r.Turbine.sized() && hubM <= r.Turbine.RotorDiameterM/2:
 		return fmt.Sprintf("the blades of a %g m rotor would reach the ground at a hub height of %g m", r.Turbine.RotorDiameterM, hubM)
 	case hubM <= g.DisplacementM+g.RoughnessM:
 		return fmt.Sprintf("a hub at %g m is down among what covers the ground (displacement height %g m): a tower has to stand well above the "+
