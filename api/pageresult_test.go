@@ -97,6 +97,7 @@ func checkAgainst(t *testing.T, what, text string, e *openapi.Estimate) {
 	t.Helper()
 	plain := strings.ToLower(strings.ReplaceAll(html.UnescapeString(text), "’", "'")) // which the documents write
 	must := func(kind, words string) {
+		words = page.Units{}.Words(words) // places of the document by the form's names
 		if !strings.Contains(plain, strings.ToLower(strings.ReplaceAll(words, "’", "'"))) {
 			t.Errorf("%s lacks the %s %q", what, kind, words)
 		}

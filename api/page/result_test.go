@@ -95,7 +95,7 @@ func TestWarningsOfHeights(t *testing.T) {
 }
 
 func TestSentence(t *testing.T) {
-	for in, want := range map[string]string{"": "", "the wind": "The wind.", "Done.": "Done.", "site.ground is open": "site.ground is open.", "über alles!": "Über alles!",
+	for in, want := range map[string]string{"": "", "the wind": "The wind.", "Done.": "Done.", "solar.array_kw is 2": "solar.array_kw is 2.", "über alles!": "Über alles!",
 		"a mean of 4.9 m/s":                           "A mean of 4.9 m/s.",
 		"behind site.obstacles[0] and the barn's end": "Behind obstacle 1 and the barn’s end.", "site.obstacles[11] grows": "Obstacle 12 grows.",
 		"it is -6.3 % (-2 in 2024-01-01)": "It is −6.3 % (−2 in 2024-01-01)."} {

@@ -109,6 +109,7 @@ func (s *Set) functions() template.FuncMap {
 
 		"sentence": sentence,
 		"ended":    ended,
+		"place":    problemPlace,
 	}
 }
 

@@ -45,7 +45,7 @@ func (a *assessment) warnRating() {
 	case t.ratedBy != "" && cf > highCapacityFactor:
 		a.warn("capacity_factor_high", "no rating is given: %.0f W is taken because %s. Against that the curve makes a capacity factor of %.2f in a "+
 			"mean wind of 5 m/s, before losses; honest small machines make 0.18 to 0.22 of what is on their plate: look whether the curve is hopeful, "+
-			"or give rated_power_w", t.RatedPowerW, t.ratedBy, cf)
+			"or give turbine.rated_power_w", t.RatedPowerW, t.ratedBy, cf)
 	case cf > highCapacityFactor:
 		a.warn("capacity_factor_high", "before losses the curve makes a capacity factor of %.2f in a mean wind of 5 m/s; honest "+
 			"small machines make 0.18 to 0.22: the rating is low for the rotor, or the curve is hopeful", cf)

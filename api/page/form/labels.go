@@ -9,19 +9,11 @@ import (
 	"mastworth/api/page"
 )
 
-var (
-	placesInWords = regexp.MustCompile(`\b(?:site|wind|shear|turbine|towers|losses|money|solar|household|uncertainty)(?:\.[a-z][a-z0-9_]*|\[\d+\])+`)
-	namesInWords  = regexp.MustCompile(`\b[a-z]+(?:_[a-z0-9]+)+\b`)
-)
+var namesInWords = regexp.MustCompile(`\b[a-z]+(?:_[a-z0-9]+)+\b`)
 
 // labelled puts the labels of the form where a fault speaks of places in the document; those that the form does not have stay.
 func (d *Document) labelled(fault Fault) string {
-	detail := placesInWords.ReplaceAllStringFunc(fault.Detail, func(place string) string {
-		if label := d.labelAt(place); label != "" {
-			return page.Text("form.named", label)
-		}
-		return place
-	})
+	detail := page.LabelPlaces(fault.Detail, d.labelAt)
 	return namesInWords.ReplaceAllStringFunc(detail, func(name string) string {
 		for at := fault.Place; at != ""; at = parent(at) {
 			if label := d.labelAt(at + "." + name); label != "" {

@@ -1,0 +1,76 @@
+package page
+
+import (
+	"regexp"
+	"strconv"
+	"strings"
+)
+
+var (
+	placesInWords = regexp.MustCompile(`\b(?:site|wind|shear|turbine|towers|losses|money|solar|household|uncertainty)(?:\.[a-z][a-z0-9_]*|\[\d+\])+`)
+	rowOfPlace    = regexp.MustCompile(`\[(\d+)\]`)
+	valueOfPlace  = regexp.MustCompile(`”: (?:\{cover: ([a-z ]+)\}|true or false)`)
+)
+
+// LabelPlaces has a sentence speak of the guided form's fields where it speaks of places in the request document. label is what a place is
+// called; a place for which it is empty stays as it is.
+func LabelPlaces(words string, label func(place string) string) string {
+	return placesInWords.ReplaceAllStringFunc(words, func(place string) string {
+		if called := label(place); called != "" {
+			return Text("form.named", called)
+		}
+		return place
+	})
+}
+
+// inLabels is LabelPlaces by the catalogue alone, for pages that have no form at hand. What a document would say there is told as the form
+// offers it.
+func inLabels(words string) string {
+	labelled := LabelPlaces(words, placeLabel)
+	if labelled == words {
+		return words
+	}
+	return valueOfPlace.ReplaceAllStringFunc(labelled, func(said string) string {
+		cover := valueOfPlace.FindStringSubmatch(said)[1]
+		if cover == "" {
+			return "”"
+		}
+		return "”: " + cover
+	})
+}
+
+// placeLabel is what the form calls a place, with the row it lies in; empty where it has nothing there. Of a place with parts it is the
+// first that the form asks for.
+func placeLabel(place string) string {
+	row := ""
+	if m := rowOfPlace.FindStringSubmatchIndex(place); m != nil {
+		i, err := strconv.Atoi(place[m[2]:m[3]])
+		pattern, has := catalogue()["form."+place[:m[0]]+".row"]
+		if err != nil || !has || strings.Count(pattern, "%d") != 1 {
+			return ""
+		}
+		row = Text("form."+place[:m[0]]+".row", i+1)
+		if m[1] == len(place) {
+			return row
+		}
+		row += ", "
+	}
+	key := "form." + rowOfPlace.ReplaceAllString(place, "")
+	for _, part := range []string{"", ".cover", ".id"} {
+		if words, has := catalogue()[key+part]; has && !strings.Contains(words, "%") {
+			return row + words
+		}
+	}
+	return ""
+}
+
+// problemPlace is what the form calls the place of a problem, which begins with the word for a body or a saved request; empty where it has
+// nothing there.
+func problemPlace(location string) string {
+	for _, of := range []string{"body.", "request."} {
+		if place, cut := strings.CutPrefix(location, of); cut {
+			return placeLabel(place)
+		}
+	}
+	return ""
+}
