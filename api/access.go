@@ -29,7 +29,7 @@ const public storage.Scope = ""
 var publicRoutes = map[string]bool{
 	"/": true, "/assets/:hash/:file": true, "/problems": true, "/problems/:slug": true, "/method": true, "/contract": true, "/openapi.yaml": true, "/livez": true, "/readyz": true,
 	"/signin": true, "/signout": true, "/units": true,
-	"/club": true, "/club/sites/:id": true, "/club/sites/:id/embed": true, "/club/feed.atom": true, "/oembed": true, "/sites/:id/card.svg": true,
+	"/club": true, "/club/sites/:id": true, "/club/sites/:id/embed": true, "/club/sites/:id/charts/:file": true, "/club/feed.atom": true, "/oembed": true, "/sites/:id/card.svg": true,
 	"/v1/problems": true, "/v1/methods": true, "/v1/club/board": true, "/v1/club/sites/:id": true,
 }
 

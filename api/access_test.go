@@ -131,7 +131,8 @@ func TestSignIn(t *testing.T) {
 	if w := f.browse("GET", "/v1/sites", nil, session); w.Code != http.StatusOK {
 		t.Errorf("signed in: %d %s", w.Code, w.Body)
 	}
-	if w := f.browse("GET", "/signin", nil, session); !strings.Contains(w.Body.String(), "member") {
+	if w := f.browse("GET", "/signin", nil, session); !strings.Contains(w.Body.String(), "member") ||
+		!strings.Contains(w.Body.String(), `id="signout"`) || !strings.Contains(w.Body.String(), "/signout.js") {
 		t.Errorf("the page does not know who is there: %s", w.Body)
 	}
 	forged := *session

@@ -11,6 +11,7 @@ import (
 	"log/slog"
 	"net/http"
 	"runtime"
+	"strconv"
 	"strings"
 	"sync/atomic"
 	"time"
@@ -70,8 +71,10 @@ type service struct {
 	waiting                  atomic.Int64 // for a turn at heavy work
 	ids                      *requestIDs
 	pages                    *page.Set
+	looks                    string // changes with whatever pages and pictures are made by
 	methodPage, contractPage keptPage
 	board                    board
+	failed                   *cache[time.Time] // until when a public site is not worked out again
 	limits                   *limits
 	proxies                  proxies
 	metrics                  *metrics
@@ -90,10 +93,12 @@ func newService(o Options) *service {
 	}
 	s := &service{Options: withDefaults(o), ids: newRequestIDs(), pages: page.New()}
 	s.pages.Keys = s.Access.Keys
+	s.looks = hashTag(s.Version, page.Content(), strconv.FormatBool(s.Access.Keys))
 	s.records = newCache(s.RecordCacheBytes, seriesBytes)
 	s.stamps.ask = s.Store.EstimateStamps
 	s.answers = newCache(answerCacheBytes, (*keptAnswer).bytes)
 	s.digests = newDigestCache()
+	s.failed = newCache(mostFailed, func(time.Time) int64 { return 1 })
 	s.harvests = newCache(harvestCacheBytes, harvestBytes)
 	s.limits = newLimits(s.Access.RequestsPerSecond)
 	var err error

@@ -48,10 +48,12 @@ func (s *service) readDocument(ctx context.Context, body io.Reader, contentType 
 	if d.text, d.syntax, err = s.readText(body, contentType); err != nil {
 		return nil, err
 	}
-	if d.EstimateRequest, err = document.Decode(d.text.Bytes(), d.syntax); err != nil {
-		d.free()
-		return nil, err
+	far, fault := document.DecodeFar(d.text.Bytes(), d.syntax)
+	if fault != nil {
+		defer d.free()
+		return nil, d.located(s.besideUnread(ctx, fault, far))
 	}
+	d.EstimateRequest = far
 	whole, kept, err := s.withCurve(ctx, d.EstimateRequest)
 	if err != nil {
 		defer d.free()
@@ -72,14 +74,47 @@ func besideMissingCurve(err error, r openapi.EstimateRequest) error {
 	if !errors.As(err, &missing) {
 		return err
 	}
-	diameter := 2.0
-	r.Turbine = openapi.TurbineInput{RotorDiameterM: &diameter, PowerCurve: &openapi.PowerCurve{Points: [][]float64{{3, 0}, {10, 300}}}}
+	r.Turbine = someTurbine()
 	domain, _ := document.ToRequest(r)
 	var invalid *assess.InvalidError
 	if errors.As(assess.Check(domain), &invalid) {
 		missing.Fields = append(missing.Fields, fieldErrors(invalid)...)
 	}
 	return missing
+}
+
+// someTurbine is one in whose place nothing is wrong, so that the rest can be looked at.
+func someTurbine() openapi.TurbineInput {
+	diameter := 0.2 // which no tower is too low for
+	return openapi.TurbineInput{RotorDiameterM: &diameter, PowerCurve: &openapi.PowerCurve{Points: [][]float64{{3, 0}, {10, 10}}}}
+}
+
+// besideUnread adds to what cannot be read of a document whatever is wrong with the rest, so that all is told at once.
+func (s *service) besideUnread(ctx context.Context, fault *document.Error, far openapi.EstimateRequest) error {
+	if fault.Malformed {
+		return fault
+	}
+	whole, _, err := s.withCurve(ctx, far)
+	var missing *document.Error
+	switch {
+	case errors.As(err, &missing):
+		fault.Besides(missing.Fields)
+		whole.Turbine = someTurbine()
+	case err != nil:
+		return err
+	}
+	if whole.Turbine.PowerCurve == nil && fault.Within("turbine") {
+		whole.Turbine = someTurbine() // nothing could be worked out
+	}
+	if fault.Within("money.currency") {
+		whole.Money.Currency = nil
+	}
+	domain, _ := document.ToRequest(whole)
+	var invalid *assess.InvalidError
+	if errors.As(assess.Check(domain), &invalid) {
+		fault.Besides(fieldErrors(invalid))
+	}
+	return fault
 }
 
 // readText reads the body of a document. The buffer must be freed.

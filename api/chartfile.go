@@ -43,7 +43,7 @@ func noSuchChart(names ...string) *problem {
 // where the client has not the same already.
 func (s *service) sendChart(c *gin.Context, tag, format string, make func() (chart.Chart, error)) error {
 	o, looks := chartLooks(c)
-	etag := hashTag("chart", s.Version, tag, format, looks)
+	etag := hashTag("chart", s.looks, tag, format, looks)
 	given := c.GetHeader("If-None-Match")
 	if given != "" && matches(&given, etag) {
 		return notModified{etag}.send(c.Writer)

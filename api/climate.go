@@ -35,15 +35,11 @@ func (s *service) ReadClimate(ctx context.Context, r openapi.ReadClimateRequestO
 	if matches(r.Params.IfNoneMatch, etag) {
 		return notModified{etag}, nil
 	}
-	done, err := s.begin(ctx)
+	series, done, err := s.heavySeries(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
 	defer done()
-	series, err := s.series(ctx, r.ID)
-	if err != nil {
-		return nil, stored(err)
-	}
 	channel := speedChannel(series, name)
 	if channel < 0 {
 		return nil, newProblem(invalidParameters, "the record has no such speed channel").

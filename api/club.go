@@ -30,41 +30,49 @@ const DefaultPlaceStepDeg = 0.1
 
 // board are the public sites as they were last read from the store. A stamp of the store's tells whether they still are.
 type board struct {
-	mu    sync.Mutex
+	mu   sync.Mutex
+	last boardAsOf
+}
+
+// boardAsOf is the board at a stamp. What is in it is shared and must not be changed.
+type boardAsOf struct {
 	stamp string
 	sites []openapi.BoardSite
-	made  map[string]time.Time // when each was saved first
+	made  map[string]time.Time // when each was saved first, by id
 }
 
-// madeAt is when each site was saved first, by id. The map is never changed.
-func (b *board) madeAt() map[string]time.Time {
+func (b *board) at(stamp string) (boardAsOf, bool) {
 	b.mu.Lock()
 	defer b.mu.Unlock()
-	return b.made
+	return b.last, b.last.stamp == stamp && stamp != ""
 }
 
-// boardSites are all public sites, and the stamp of their state.
-func (s *service) boardSites(ctx context.Context, stamp string) ([]openapi.BoardSite, error) {
-	s.board.mu.Lock()
-	defer s.board.mu.Unlock()
-	if s.board.stamp == stamp {
-		return s.board.sites, nil
+// boardAt are all public sites at the stamp of their state.
+func (s *service) boardAt(ctx context.Context, stamp string) (boardAsOf, error) {
+	if have, ok := s.board.at(stamp); ok {
+		return have, nil
 	}
+	return share(ctx, &s.shared, "board "+stamp, nil, func(ctx context.Context) (boardAsOf, error) { return s.readBoardAt(ctx, stamp) })
+}
+
+func (s *service) readBoardAt(ctx context.Context, stamp string) (boardAsOf, error) {
 	entries, err := s.Store.Board(ctx)
 	if err != nil {
-		return nil, stored(err)
+		return boardAsOf{}, stored(err)
 	}
 	sites, made := make([]openapi.BoardSite, len(entries)), make(map[string]time.Time, len(entries))
 	for i := range entries {
 		d, err := digestIn(&entries[i])
 		if err != nil {
-			return nil, err
+			return boardAsOf{}, err
 		}
 		sites[i] = s.boardSite(&entries[i], d, s.links())
 		made[entries[i].ID] = entries[i].CreatedAt
 	}
-	s.board.stamp, s.board.sites, s.board.made = stamp, sites, made
-	return sites, nil
+	s.board.mu.Lock()
+	defer s.board.mu.Unlock()
+	s.board.last = boardAsOf{stamp, sites, made}
+	return s.board.last, nil
 }
 
 // digestIn is the digest kept for a public site; nil where there is none.
@@ -124,7 +132,7 @@ type boardQuery struct {
 
 // tag names the answer to a query in a state of the board.
 func (q boardQuery) tag(s *service, kind, stamp string) string {
-	return hashTag(kind, s.methods(), stamp, q.sort, q.verdict, q.after, fmt.Sprint(q.limit), s.clubSettings())
+	return hashTag(kind, s.methods(), s.looks, stamp, q.sort, q.verdict, q.after, fmt.Sprint(q.limit), s.clubSettings())
 }
 
 // clubSettings are the settings that the club's answers depend on.
@@ -186,13 +194,17 @@ func (q boardQuery) choose(all []openapi.BoardSite) (sites []openapi.BoardSite, 
 
 // boardDocument answers a query.
 func (s *service) boardDocument(ctx context.Context, q boardQuery, stamp string) (openapi.Board, error) {
-	all, err := s.boardSites(ctx, stamp)
+	all, err := s.boardAt(ctx, stamp)
 	if err != nil {
 		return openapi.Board{}, err
 	}
+	return s.boardFrom(q, all), nil
+}
+
+func (s *service) boardFrom(q boardQuery, all boardAsOf) openapi.Board {
 	out := openapi.Board{Name: s.Club.Name, Text: s.Club.Text}
-	out.Sites, out.Total, out.Next = q.choose(all)
-	return out, nil
+	out.Sites, out.Total, out.Next = q.choose(all.sites)
+	return out
 }
 
 // shared is how long a public answer may be taken for the latest by whoever keeps it.

@@ -5,10 +5,12 @@ import (
 	"cmp"
 	"context"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
 
+	"mastworth/api/chart"
 	"mastworth/api/document"
 	"mastworth/api/page"
 	"mastworth/openapi"
@@ -41,6 +43,9 @@ func Export(ctx context.Context, o Options, address string, write func(name stri
 	}
 	for i := range entries {
 		e, d, err := s.shownSite(ctx, entries[i].ID)
+		if isMissing(err) { // hidden or deleted meanwhile
+			continue
+		}
 		if err = cmp.Or(ctx.Err(), err); err != nil {
 			return err
 		}
@@ -131,12 +136,31 @@ func (x *export) site(e *exportedSite) error {
 	if err := x.write(folder+"card.svg", page.Card(&public.Site, x.s.Club.Name)); err != nil {
 		return err
 	}
-	p, err := page.NewPublicSite(&public, page.Units{})
+	p, err := page.NewPublicSite(&public, page.Units{}, "")
 	if err != nil {
+		return err
+	}
+	if err := x.charts(folder, page.PublicCharts(&public, page.Units{})); err != nil {
 		return err
 	}
 	p.Board = "../../index.html"
 	return x.page(folder+"index.html", "clubsite", &page.Frame{Title: p.Row.Name, JSON: "site.json", Page: p})
+}
+
+// charts writes a site's charts as files.
+func (x *export) charts(folder string, all []chart.Chart) error {
+	for i := range all {
+		for _, format := range slices.Sorted(maps.Keys(chartFormats)) {
+			var b bytes.Buffer
+			if err := writeChart(&b, &all[i], format, chart.Options{}); err != nil {
+				return err
+			}
+			if err := x.write(folder+all[i].Name+"."+format, b.Bytes()); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
 }
 
 // styles writes the files that pages link to.

@@ -94,14 +94,15 @@ func (s *service) readFeed(c *gin.Context) error {
 	if s.hasAlready(c, etag) {
 		return nil
 	}
-	b, err := s.boardDocument(ctx, q, stamp)
+	all, err := s.boardAt(ctx, stamp)
 	if err != nil {
 		return err
 	}
+	b := s.boardFrom(q, all)
 	for i := range b.Sites {
 		b.Sites[i].PageURL = base + "/club/sites/" + b.Sites[i].ID
 	}
-	body, err := feedOf(&b, s.board.madeAt(), authority(base), base+"/club/feed.atom", base+"/club")
+	body, err := feedOf(&b, all.made, authority(base), base+"/club/feed.atom", base+"/club")
 	if err != nil {
 		return err
 	}

@@ -90,6 +90,7 @@ func (s *service) hasAlready(c *gin.Context, etag string) bool {
 	h := c.Writer.Header()
 	h["Etag"] = []string{etag}
 	h["Cache-Control"] = shared
+	leavePolicies(h)
 	c.Writer.WriteHeader(http.StatusNotModified)
 	c.Writer.WriteHeaderNow()
 	return true

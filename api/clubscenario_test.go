@@ -58,7 +58,7 @@ var clubScenarios = []step{
 	{name: "the board's page", target: "/club", status: 200, check: shows("Windy Corner", `scope="col"`, "<caption>", "52.2°", "Not worth it")},
 	{name: "the site as everybody sees it", target: "/v1/club/sites/{site}", status: 200, check: keepTag},
 	{name: "the same again", target: "/v1/club/sites/{site}", headers: []header{{"If-None-Match", "{etag}"}}, status: 304, check: empty},
-	{name: "its page", target: "/club/sites/{site}", status: 200, check: shows("<h1>Windy Corner</h1>", "<svg", "Masts fall", "oembed", "iframe", "<details>")},
+	{name: "its page", target: "/club/sites/{site}", status: 200, check: shows("<h1>Windy Corner</h1>", "<svg", "Masts fall", "oembed", "name no website that may show a frame", "<details>")},
 	{name: "its card", target: "/sites/{site}/card.svg", status: 200, check: func(s *scenario, a *answered) {
 		if err := xml.Unmarshal(a.body, new(struct{})); err != nil || !strings.Contains(string(a.body), "Windy Corner") {
 			s.t.Errorf("%v: %s", err, a.body)
@@ -68,10 +68,13 @@ var clubScenarios = []step{
 	{name: "its card again", target: "/sites/{site}/card.svg", headers: []header{{"If-None-Match", "{etag}"}}, status: 304, check: empty},
 	{name: "how to embed it", target: "/oembed?url=http://example.com/club/sites/{site}&maxwidth=300", status: 200, check: func(s *scenario, a *answered) {
 		var e openapi.Embedding
-		if a.json(&e); e.Width != 300 || e.Height != frameHeight || !strings.Contains(e.HTML, `src="http://example.com/club/sites/`+s.siteID+`/embed"`) {
+		if a.json(&e); e.Width != 300 || e.Height != 150 || !strings.Contains(e.HTML, `src="http://example.com/sites/`+s.siteID+`/card.svg" width="300" height="150"`) {
 			s.t.Errorf("%s", a.body)
 		}
 	}},
+	{name: "its chart as a file", target: "/club/sites/{site}/charts/energy-by-height.csv", status: 200, check: keepTag},
+	{name: "its chart again", target: "/club/sites/{site}/charts/energy-by-height.csv", headers: []header{{"If-None-Match", "{etag}"}}, status: 304, check: empty},
+	{name: "a chart it has not", target: "/club/sites/{site}/charts/cash.csv", status: 404, check: problemAt(missing, "path.file")},
 	{name: "how to embed nothing", target: "/oembed?url=http://example.com/club/sites/none", status: 404},
 	{name: "how to embed elsewhere", target: "/oembed?url=http://elsewhere.example/club/sites/{site}", status: 404, check: problemAt(missing, "query.url")},
 	{name: "embedding as XML", target: "/oembed?url=http://example.com/club/sites/{site}&format=xml", status: 501, check: problemAt(notOffered, "query.format")},

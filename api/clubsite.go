@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"net/http"
+	"time"
 	"unicode"
 	"unicode/utf8"
 
@@ -13,6 +14,11 @@ import (
 	"mastworth/yield/assess"
 )
 
+// failedFor is how long a public site that could not be worked out is not tried again: everybody may ask for it. A change of it is tried at once.
+const failedFor = time.Minute
+
+const mostFailed = 10_000
+
 // shownSite is a public site with its digest, which is worked out where there is none that holds. Why it cannot be is for the log
 // alone: it may tell of the request. The digest is nil then, or an earlier one.
 func (s *service) shownSite(ctx context.Context, id string) (storage.BoardEntry, *digest, error) {
@@ -20,10 +26,17 @@ func (s *service) shownSite(ctx context.Context, id string) (storage.BoardEntry,
 	if err != nil || d != nil && d.Methods == s.methods() {
 		return e, d, err
 	}
+	tried := hashTag(e.ID, versionTag(e.Version))
+	if s.now().Before(s.failed.get(tried)) {
+		return e, d, nil
+	}
 	if err := s.workOut(ctx, id); isMissing(err) {
 		return e, nil, err // it was deleted meanwhile
 	} else if err != nil {
 		s.Logger.WarnContext(ctx, "a public site could not be worked out", "site", id, "error", err)
+		if ctx.Err() == nil {
+			s.failed.put(tried, s.now().Add(failedFor))
+		}
 		return e, d, nil
 	}
 	return s.publicEntry(ctx, id)
@@ -80,7 +93,7 @@ func (s *service) publicSite(e *storage.BoardEntry, d *digest, to clubLinks) ope
 
 // entryTag names what a public site shows, in one of its forms. Whoever has it is told so without any of it being made.
 func (s *service) entryTag(form string, e *storage.BoardEntry, more ...string) string {
-	return hashTag(append([]string{form, s.methods(), s.clubSettings(), e.ID, e.Name, versionTag(e.Version), e.ChangedAt.String(),
+	return hashTag(append([]string{form, s.methods(), s.looks, s.clubSettings(), e.ID, e.Name, versionTag(e.Version), e.ChangedAt.String(),
 		e.ComputedAt.String(), string(e.Board)}, more...)...)
 }
 

@@ -25,7 +25,7 @@ func sendJSON(w http.ResponseWriter, status int, body []byte, etag string) error
 
 func tagged(h http.Header, etag string) {
 	h["Etag"] = []string{etag}
-	h["Cache-Control"] = []string{"private, no-cache"}
+	h["Cache-Control"] = private
 }
 
 // notModified answers 304.
@@ -33,8 +33,16 @@ type notModified struct{ etag string }
 
 func (n notModified) send(w http.ResponseWriter) error {
 	tagged(w.Header(), n.etag)
+	leavePolicies(w.Header())
 	w.WriteHeader(http.StatusNotModified)
 	return nil
+}
+
+// leavePolicies takes out of a 304 what would put other policies on what the client has: a browser takes the headers of a 304 for those of
+// the kept answer (RFC 9111, 4.3.4), and a page without its style is what came of it.
+func leavePolicies(h http.Header) {
+	delete(h, "Content-Security-Policy")
+	delete(h, "X-Frame-Options")
 }
 
 // hashTag is an ETag over everything an answer is made of.

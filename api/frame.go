@@ -53,6 +53,7 @@ var (
 	noFrames   = []string{"DENY"}
 	sameOrigin = []string{"same-origin"}
 	noContent  = []string{"default-src 'none'; frame-ancestors 'none'"}
+	private    = []string{"private, no-cache"} // unless an answer says otherwise: whoever asks may be known by a cookie, which no cache goes by
 )
 
 // frame is around every request: it gives it an id, sets the security headers, turns a panic into a problem, and logs what
@@ -66,6 +67,7 @@ func (s *service) frame(c *gin.Context) {
 	h["X-Frame-Options"] = noFrames
 	h["Cross-Origin-Resource-Policy"] = sameOrigin
 	h["Content-Security-Policy"] = noContent
+	h["Cache-Control"] = private
 
 	if !s.Logger.Enabled(c, slog.LevelInfo) {
 		defer s.recovered(c)

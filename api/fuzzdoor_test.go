@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"mastworth/api/page"
 	"mastworth/openapi"
 	"mastworth/storage"
 )
@@ -65,8 +66,8 @@ func FuzzAccess(f *testing.F) {
 	})
 }
 
-// FuzzOEmbed asks how to embed arbitrary addresses: only a public site's page here has an answer, and that frames the same page and
-// nothing else.
+// FuzzOEmbed asks how to embed arbitrary addresses: only a public site's page here has an answer, and that shows the same site and nothing
+// else, by a picture where no website may frame it.
 func FuzzOEmbed(f *testing.F) {
 	a := newAsked(f)
 	id := a.ids["sites"]
@@ -85,7 +86,7 @@ func FuzzOEmbed(f *testing.F) {
 			t.Fatalf("%q has the answer %s", address, got.body)
 		}
 		var e openapi.Embedding
-		if got.json(&e); e.Width < 1 || e.Width > frameWidth || e.Height < 1 || e.Height > frameHeight || e.HTML != frameHTML("http://example.com", id, "Orchard End", e.Width, e.Height) {
+		if got.json(&e); e.Width < 1 || e.Width > page.CardWidth || e.Height < 1 || e.Height > page.CardHeight || e.HTML != cardHTML("http://example.com", id, "Orchard End", e.Width, e.Height) {
 			t.Fatalf("%+v", e)
 		}
 		for asked, given := range map[string]int{width: e.Width, height: e.Height} {

@@ -115,3 +115,20 @@ func TestTheOwnRecordIsMovedByDirection(t *testing.T) {
 		t.Errorf("by day %g and by night %g of the long run", day, night)
 	}
 }
+
+// More readings are those of the same comparison, and so is what a form leads back to.
+func TestTheComparisonIsKept(t *testing.T) {
+	f := newFixture(t)
+	id := f.savedSite(string(exampleJSON(t, "FittedWind")))
+	rows := "time,energy_kwh\n"
+	for i := range readingsOnPage + 3 {
+		rows += fmt.Sprintf("%s,1\n", time.Date(2024, 1, 1+i, 0, 0, 0, 0, time.UTC).Format(time.DateOnly))
+	}
+	f.do("POST", "/v1/sites/"+id+"/readings", []byte(rows), asCSV...).want(http.StatusOK)
+	text := string(f.do("GET", "/sites/"+id+"/harvest?hub_height_m=15&units=feet", nil).want(http.StatusOK).body)
+	lacks(t, "the page", text, "hub_height_m=15&units=feet#readings", `action="/sites/`+id+`/harvest?hub_height_m=15"`)
+	a := f.do("POST", "/sites/"+id+"/harvest?hub_height_m=15", []byte("kind=energy&kwh=5&date=2024-05-01"), asForm...).want(http.StatusSeeOther)
+	if to := a.header.Get("Location"); to != "/sites/"+id+"/harvest?hub_height_m=15" {
+		t.Errorf("it leads to %s", to)
+	}
+}

@@ -3,6 +3,8 @@ package api
 import (
 	"context"
 	"time"
+
+	"mastworth/resource"
 )
 
 // mostWaiting is how many may wait for their turn at heavy work. Each holds a connection and its document meanwhile.
@@ -32,4 +34,16 @@ func (s *service) begin(ctx context.Context) (done func(), err error) {
 	case <-ctx.Done():
 		return nil, ctx.Err()
 	}
+}
+
+// heavySeries is a record's screened series, and a turn at heavy work upon it. The caller must call done.
+func (s *service) heavySeries(ctx context.Context, id string) (series *resource.Series, done func(), err error) {
+	if done, err = s.begin(ctx); err != nil {
+		return nil, nil, err
+	}
+	if series, err = s.series(ctx, id); err != nil {
+		done()
+		return nil, nil, stored(err)
+	}
+	return series, done, nil
 }

@@ -14,10 +14,10 @@ import (
 	"mastworth/openapi"
 )
 
-// The size of a frame that nobody asked to be smaller, px.
+// The size of a frame that nobody asked to be smaller, and the least in which all of a site's short page can be read, px.
 const (
-	frameWidth  = 480
-	frameHeight = 440
+	frameWidth, frameHeight           = 480, 440
+	leastFrameWidth, leastFrameHeight = 400, 440
 )
 
 var publicPath = regexp.MustCompile(`^/club/sites/([A-Za-z0-9_-]{1,64})(/embed)?$`)
@@ -28,15 +28,31 @@ func frameHTML(base, id, name string, width, height int) string {
 		`" title="` + html.EscapeString(page.Text("club.frame_title", name)) + `" loading="lazy"></iframe>`
 }
 
-// snippets are what a webmaster may copy.
-func snippets(base, id, name string) []page.Snippet {
-	card := `<a href="` + base + `/club/sites/` + id + `"><img src="` + base + `/sites/` + id + `/card.svg" width="` + strconv.Itoa(page.CardWidth) +
-		`" height="` + strconv.Itoa(page.CardHeight) + `" alt="` + html.EscapeString(page.Text("club.frame_title", name)) + `"></a>`
-	return []page.Snippet{
-		{ID: "copy-frame", Words: page.Text("club.copy_frame"), Text: frameHTML(base, id, name, frameWidth, frameHeight)},
-		{ID: "copy-card", Words: page.Text("club.copy_card"), Text: card},
-		{ID: "copy-json", Words: page.Text("club.copy_json"), Text: base + "/v1/club/sites/" + id},
+// cardHTML is a picture with a public site's chief numbers, which leads to its page.
+func cardHTML(base, id, name string, width, height int) string {
+	return `<a href="` + html.EscapeString(base+"/club/sites/"+id) + `"><img src="` + html.EscapeString(base+"/sites/"+id+"/card.svg") + `" width="` +
+		strconv.Itoa(width) + `" height="` + strconv.Itoa(height) + `" alt="` + html.EscapeString(page.Text("club.frame_title", name)) + `"></a>`
+}
+
+// snippets are what a webmaster may copy: a frame where any website may show one.
+func (s *service) snippets(base, id, name string) []page.Snippet {
+	var out []page.Snippet
+	if len(s.Club.Frames) > 0 {
+		out = append(out, page.Snippet{ID: "copy-frame", Words: page.Text("club.copy_frame"), Text: frameHTML(base, id, name, frameWidth, frameHeight)})
 	}
+	return append(out, page.Snippet{ID: "copy-card", Words: page.Text("club.copy_card"), Text: cardHTML(base, id, name, page.CardWidth, page.CardHeight)},
+		page.Snippet{ID: "copy-json", Words: page.Text("club.copy_json"), Text: base + "/v1/club/sites/" + id})
+}
+
+// embedding is what another website is to show, and its size: a frame where it may and all of it fits, else the card, as large as fits.
+func (s *service) embedding(base, id, name, maxWidth, maxHeight string) (body string, width, height int) {
+	width, height = atMost(frameWidth, maxWidth), atMost(frameHeight, maxHeight)
+	if len(s.Club.Frames) > 0 && width >= leastFrameWidth && height >= leastFrameHeight {
+		return frameHTML(base, id, name, width, height), width, height
+	}
+	width = max(1, min(atMost(page.CardWidth, maxWidth), atMost(page.CardHeight, maxHeight)*page.CardWidth/page.CardHeight))
+	height = max(1, width*page.CardHeight/page.CardWidth)
+	return cardHTML(base, id, name, width, height), width, height
 }
 
 // readOEmbed says how to embed a public site's page (oEmbed 1.0).
@@ -56,8 +72,7 @@ func (s *service) readOEmbed(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	width, height := atMost(frameWidth, c.Query("maxwidth")), atMost(frameHeight, c.Query("maxheight"))
-	etag := s.entryTag("oembed", &e, base, strconv.Itoa(width), strconv.Itoa(height))
+	etag := s.entryTag("oembed", &e, base, c.Query("maxwidth"), c.Query("maxheight"))
 	if s.hasAlready(c, etag) {
 		return nil
 	}
@@ -66,8 +81,9 @@ func (s *service) readOEmbed(c *gin.Context) error {
 	if provider == "" {
 		provider = page.Text("app.name")
 	}
+	html, width, height := s.embedding(base, id, name, c.Query("maxwidth"), c.Query("maxheight"))
 	out := openapi.Embedding{Version: "1.0", Type: "rich", Title: name, ProviderName: provider, ProviderURL: base + "/club",
-		CacheAge: int(sharedFor.Seconds()), HTML: frameHTML(base, id, name, width, height), Width: width, Height: height}
+		CacheAge: int(sharedFor.Seconds()), HTML: html, Width: width, Height: height}
 	body, err := document.EncodeJSON(out)
 	if err != nil {
 		return err

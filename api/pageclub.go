@@ -4,10 +4,12 @@ import (
 	"cmp"
 	"net/http"
 	"net/url"
+	"slices"
 	"unicode/utf8"
 
 	"github.com/gin-gonic/gin"
 
+	"mastworth/api/chart"
 	"mastworth/api/document"
 	"mastworth/api/page"
 	"mastworth/openapi"
@@ -24,6 +26,7 @@ func (s *service) clubRoutes(e *gin.Engine) {
 	e.GET("/club/feed.atom", s.paged(s.readFeed))
 	e.GET("/club/sites/:id", s.paged(s.readClubSite))
 	e.GET("/club/sites/:id/embed", s.paged(s.readEmbed))
+	e.GET("/club/sites/:id/charts/:file", s.paged(s.readClubChart))
 	e.GET("/sites/:id/card.svg", s.paged(s.readCard))
 	e.GET("/sites/:id/club", s.paged(s.readShowing))
 	e.POST("/sites/:id/club", s.paged(s.changeShowing))
@@ -50,6 +53,16 @@ func (s *service) showShared(c *gin.Context, name, etag string, f *page.Frame) e
 func (s *service) readClub(c *gin.Context) error {
 	ctx := c.Request.Context()
 	q := boardQuery{sort: cmp.Or(c.Query("sort"), "updated"), verdict: c.Query("verdict"), after: c.Query("after"), limit: sitesOnPage}
+	// asked is the query once more, with pairs of names and values.
+	asked := func(more ...string) url.Values {
+		v := url.Values{"sort": {q.sort}}
+		for i, more := 0, append(more, "verdict", q.verdict); i < len(more); i += 2 {
+			if more[i+1] != "" {
+				v.Set(more[i], more[i+1])
+			}
+		}
+		return v
+	}
 	stamp, err := s.Store.BoardStamp(ctx)
 	if err != nil {
 		return stored(err)
@@ -68,9 +81,9 @@ func (s *service) readClub(c *gin.Context) error {
 	p.Choose(q.sort, q.verdict)
 	p.Feed, p.All = "/club/feed.atom", "/v1/club/board"
 	if b.Next != nil {
-		p.More = "/club?" + url.Values{"sort": {q.sort}, "verdict": {q.verdict}, "after": {*b.Next}}.Encode()
+		p.More = "/club?" + asked("after", *b.Next, "units", c.Query(unitsQuery)).Encode()
 	}
-	f.Page, f.JSON = p, "/v1/club/board"
+	f.Page, f.JSON = p, "/v1/club/board?"+asked().Encode()
 	offerUnits(c, f)
 	return s.showShared(c, "club", etag, f)
 }
@@ -93,14 +106,15 @@ func (s *service) readClubSite(c *gin.Context) error {
 		return nil
 	}
 	site := s.publicSite(&e, d, s.links())
-	p, err := page.NewPublicSite(&site, u)
+	p, err := page.NewPublicSite(&site, u, "/club/sites/"+e.ID+"/charts/")
 	if err != nil {
 		return err
 	}
 	p.Board = "/club"
 	if base != "" {
 		p.OEmbed = base + "/oembed?" + url.Values{"url": {base + "/club/sites/" + e.ID}, "format": {"json"}}.Encode()
-		p.Snippets = snippets(base, e.ID, p.Row.Name)
+		p.Snippets = s.snippets(base, e.ID, p.Row.Name)
+		p.NoFrames = len(s.Club.Frames) == 0
 	}
 	f := &page.Frame{Title: p.Row.Name, Here: "club", JSON: "/v1/club/sites/" + e.ID, Page: p}
 	offerUnits(c, f)
@@ -120,13 +134,34 @@ func (s *service) readEmbed(c *gin.Context) error {
 	}
 	site := s.publicSite(&e, d, s.links())
 	site.Heights = nil // no charts need be drawn
-	p, err := page.NewPublicSite(&site, u)
+	p, err := page.NewPublicSite(&site, u, "")
 	if err != nil {
 		return err
 	}
 	p.Shorten()
 	p.Page = "/club/sites/" + e.ID
 	return s.showShared(c, "clubembed", etag, &page.Frame{Title: p.Row.Name, Embed: true, Page: p})
+}
+
+// readClubChart answers one of a public site's charts as a file.
+func (s *service) readClubChart(c *gin.Context) error {
+	e, d, err := s.shownSite(c.Request.Context(), c.Param("id"))
+	if err != nil {
+		return err
+	}
+	u := unitsOf(c)
+	site := s.publicSite(&e, d, s.links())
+	all := page.PublicCharts(&site, u)
+	names := make([]string, len(all))
+	for i := range all {
+		names[i] = all[i].Name
+	}
+	name, format, ok := splitChartFile(c.Param("file"))
+	at := slices.Index(names, name)
+	if !ok || at < 0 {
+		return noSuchChart(names...)
+	}
+	return s.sendChart(c, s.entryTag("chart", &e, u.Word(), name), format, func() (chart.Chart, error) { return all[at], nil })
 }
 
 // cardPolicy lets a card's own style be.
@@ -192,27 +227,12 @@ func (s *service) changeShowing(c *gin.Context) error {
 	if n := utf8.RuneCountInString(name); n > document.MaxShownAs {
 		p := page.Showing{SiteID: site.ID, Name: site.Name, Public: in.Public, ShownAs: name, ShowCosts: costs, Link: "/club/sites/" + site.ID,
 			Fault: page.Text("showing.too_long", n, document.MaxShownAs)}
-		return s.showFaults(c, "showing", showingFrame(p))
+		return s.showWith(c, http.StatusUnprocessableEntity, "showing", showingFrame(p))
 	}
 	if (storage.Club{Public: in.Public, ShownAs: plainName(name), ShowCosts: costs, ChangedAt: site.Club.ChangedAt}) != site.Club {
 		if _, err := s.showSite(ctx, site.ID, 0, in); err != nil {
 			return err
 		}
 	}
-	c.Writer.Header().Set("Location", "/sites/"+site.ID+"/club")
-	c.Writer.WriteHeader(http.StatusSeeOther)
-	c.Writer.WriteHeaderNow()
-	return nil
-}
-
-// showFaults shows a form again, with what is wrong in it.
-func (s *service) showFaults(c *gin.Context, name string, f *page.Frame) error {
-	buf := newBuffer()
-	defer freeBuffer(buf)
-	f.Version = s.Version
-	if err := s.pages.Render(buf, name, f); err != nil {
-		return err
-	}
-	s.sendPage(c, http.StatusUnprocessableEntity, buf.Bytes())
-	return nil
+	return seeOther(c, "/sites/"+site.ID+"/club")
 }

@@ -6,6 +6,7 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/gin-gonic/gin"
 
@@ -102,6 +103,8 @@ func (s *service) guide(c *gin.Context) error {
 	case s.pickPlace(v, sent):
 	case what == "add":
 		v.Add(about)
+	case what == "look" && v.Blank("site.obstacles"):
+		v.Notices = append(v.Notices, page.Text("form.nothing_to_draw"))
 	case what == "remove":
 		v.Remove(about)
 	case what == "example":
@@ -156,10 +159,18 @@ func (s *service) openDraft(v *form.View, sent *guideForm) {
 		}
 		return
 	}
+	if !utf8.Valid(sent.draft) || bytes.IndexByte(sent.draft, 0) >= 0 {
+		v.Blame("draft", page.Text("form.draft_no_text")) // whose bytes are not for reading
+		return
+	}
+	units := v.Units
+	if bytes.HasPrefix(sent.draft, []byte(typedInFeet)) {
+		units = form.Feet
+	}
 	text, err := document.AsJSON(sent.draft, document.Auto)
 	if err == nil {
 		var opened *form.Form
-		if opened, err = form.FromDocument(text, v.Units); err == nil {
+		if opened, err = form.FromDocument(text, units); err == nil {
 			v.Form = opened
 			v.Notices = append(v.Notices, page.Text("form.opened"))
 			return
@@ -167,6 +178,9 @@ func (s *service) openDraft(v *form.View, sent *guideForm) {
 	}
 	v.Blame("draft", err.Error())
 }
+
+// typedInFeet begins a draft whose lengths and speeds were typed in feet and miles an hour, which a document cannot say but in a comment.
+const typedInFeet = "# Typed in feet and mph; told in metres and m/s."
 
 // sendDraft is the document as far as it goes, as a file.
 func (s *service) sendDraft(c *gin.Context, v *form.View) error {
@@ -181,6 +195,9 @@ func (s *service) sendDraft(c *gin.Context, v *form.View) error {
 	text, err := document.EncodeYAML(shown)
 	if err != nil {
 		return err
+	}
+	if v.Units == form.Feet {
+		text = append([]byte(typedInFeet+"\n"), text...)
 	}
 	h := c.Writer.Header()
 	h.Set("Content-Type", "application/yaml")

@@ -17,13 +17,17 @@ import (
 // saveGuide saves what was typed and goes on to what comes out of it; with faults it shows the page again.
 func (s *service) saveGuide(c *gin.Context, v *form.View) error {
 	ctx := requestContext(c)
-	if v.Sound() && v.Chosen("wind") == "fetch" {
-		if err := s.fetchFor(c, v); err != nil {
+	v.SettleCurrency()
+	if v.Chosen("wind") == "file" && len(v.FaultsOf("wind.file")) == 0 {
+		v.Blame("wind.file", page.Text("form.wind.no_file"))
+	}
+	if v.Chosen("wind") == "fetch" {
+		if err := s.fetchIfSound(c, v); err != nil {
 			return err
 		}
-	}
-	if v.Chosen("wind") == "file" && v.Sound() {
-		v.Blame("wind.file", page.Text("form.wind.no_file"))
+		if !v.Sound() {
+			return s.showGuide(c, http.StatusUnprocessableEntity, v)
+		}
 	}
 	typed, err := v.Document()
 	if err != nil {
@@ -44,6 +48,24 @@ func (s *service) saveGuide(c *gin.Context, v *form.View) error {
 		}
 	}
 	return s.showGuide(c, http.StatusUnprocessableEntity, v)
+}
+
+// fetchIfSound fetches what the form asks for, which may take minutes: only where nothing else is wrong.
+func (s *service) fetchIfSound(c *gin.Context, v *form.View) error {
+	ctx := requestContext(c)
+	typed, err := v.Document()
+	if err != nil {
+		return err
+	}
+	if _, err := s.saveDocument(ctx, c.Param("id"), v.Version, typed.JSON, false); err != nil {
+		if err := s.blame(ctx, v, typed, err); err != nil {
+			return err
+		}
+	}
+	if !v.Sound() {
+		return nil
+	}
+	return s.fetchFor(c, v)
 }
 
 // isAboutRequest reports whether an error says what is wrong with the request.
@@ -101,7 +123,7 @@ func (s *service) blame(ctx context.Context, v *form.View, typed *form.Document,
 	for i, e := range p.errors {
 		faults[i] = form.Fault{Place: withoutRoot(e.Location), Detail: e.Detail}
 	}
-	v.Accuse(typed, faults, form.Words{NoNumber: page.Text("form.no_number"), Line: page.Text("form.line"), Means: page.Text("form.means"), Row: page.Text("form.row")})
+	v.Accuse(typed, faults)
 	return nil
 }
 

@@ -5,7 +5,6 @@ import (
 	"errors"
 	"io"
 	"net/http"
-	"net/url"
 	"regexp"
 	"strconv"
 	"strings"
@@ -63,7 +62,8 @@ func (s *service) showHarvest(c *gin.Context, status int, form page.HarvestForm)
 		return err
 	}
 	p.Form = form
-	if err := s.harvestReadings(ctx, asked, &p, c.Query("after")); err != nil {
+	p.Here = "/sites/" + asked.site.ID + "/harvest" + query
+	if err := s.harvestReadings(ctx, asked, &p, c); err != nil {
 		return err
 	}
 	if err := s.harvestChoices(c, asked, h, &p); err != nil {
@@ -77,8 +77,8 @@ func (s *service) showHarvest(c *gin.Context, status int, form page.HarvestForm)
 // readingsOnPage is how many readings a page lists; 50 weigh some 25 kB.
 const readingsOnPage = 50
 
-func (s *service) harvestReadings(ctx context.Context, a *harvestAsked, p *page.Harvest, after string) error {
-	list, err := s.readingList(ctx, a.site.ID, listPage{limit: readingsOnPage, after: after})
+func (s *service) harvestReadings(ctx context.Context, a *harvestAsked, p *page.Harvest, c *gin.Context) error {
+	list, err := s.readingList(ctx, a.site.ID, listPage{limit: readingsOnPage, after: c.Query("after")})
 	if err != nil {
 		return err
 	}
@@ -90,7 +90,9 @@ func (s *service) harvestReadings(ctx context.Context, a *harvestAsked, p *page.
 		p.Readings = append(p.Readings, page.NewReadingRow(&list.Readings[i], offset))
 	}
 	if list.Next != nil {
-		p.More = "/sites/" + a.site.ID + "/harvest?" + url.Values{"after": {*list.Next}}.Encode() + "#readings"
+		next := c.Request.URL.Query()
+		next.Set("after", *list.Next)
+		p.More = "/sites/" + a.site.ID + "/harvest?" + next.Encode() + "#readings"
 	}
 	return nil
 }
@@ -150,7 +152,7 @@ func (s *service) changeHarvest(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	here := "/sites/" + site.ID + "/harvest"
+	here := "/sites/" + site.ID + "/harvest" + page.HarvestQuery(c.Query("hub_height_m"), c.Query("record"))
 	if c.ContentType() == "multipart/form-data" {
 		return s.addTable(c, &site, offset)
 	}
@@ -239,7 +241,7 @@ func (s *service) addTable(c *gin.Context, site *storage.Site, offset int64) err
 		_, err = s.addReadings(c.Request.Context(), site, all, warnings)
 	}
 	if err == nil {
-		return seeOther(c, "/sites/"+site.ID+"/harvest")
+		return seeOther(c, "/sites/"+site.ID+"/harvest"+page.HarvestQuery(c.Query("hub_height_m"), c.Query("record")))
 	}
 	var faults harvest.Faults
 	var p *problem

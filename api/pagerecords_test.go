@@ -123,7 +123,7 @@ func TestRecordPage(t *testing.T) {
 	if rec.Name != "orchard" || rec.Rows != 9000 || rec.UTCOffsetS != 3600 {
 		t.Fatalf("%+v", rec)
 	}
-	lacks(t, "the list", wellFormed(t, "the list", f.do("GET", "/records", nil).want(200)), `href="`+address+`"`, "orchard", "10\u00a0m, 30\u00a0m")
+	lacks(t, "the list", wellFormed(t, "the list", f.do("GET", "/records", nil).want(200)), `href="`+address+`"`, "orchard", "10\u00a0m, 30\u00a0m", "1 January 2023 – 11 January 2024")
 	page := wellFormed(t, "the page", f.do("GET", address+"?whole=true", nil).want(200))
 	top := rec.Statistics.Channels[1]
 	lacks(t, "the page", page, "<h1>orchard</h1>", fmt.Sprintf("%.2f", *top.MeanMS), "UTC +1:00", rec.ContentHash, "Stands still", "Not used", "No site uses it",

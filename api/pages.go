@@ -76,6 +76,20 @@ func (s *service) sendAsIs(c *gin.Context, status int, body []byte) {
 // forPages is set on requests of pages.
 const forPages = "mastworth/page"
 
+// refusal is a problem on a page, and where a browser goes to mend it; or nothing.
+type refusal struct {
+	*openapi.Problem
+	Mend string
+}
+
+// whereToMend is the form of a saved site that cannot be worked out as it is.
+func whereToMend(c *gin.Context, p *openapi.Problem) string {
+	if p.Status != http.StatusUnprocessableEntity || c.Request.Method != http.MethodGet || !strings.HasPrefix(c.FullPath(), "/sites/:id") {
+		return ""
+	}
+	return "/sites/" + c.Param("id") + "/edit"
+}
+
 // refusedAsPage answers a problem by a page, if a browser asked for one: what is refused before a page's own handler runs is, too.
 func (s *service) refusedAsPage(c *gin.Context, p *openapi.Problem) bool {
 	if !strings.Contains(c.GetHeader("Accept"), "text/html") || !c.GetBool(forPages) && strings.HasPrefix(c.FullPath(), "/v1/") {
@@ -83,7 +97,7 @@ func (s *service) refusedAsPage(c *gin.Context, p *openapi.Problem) bool {
 	}
 	buf := newBuffer()
 	defer freeBuffer(buf)
-	if err := s.pages.Render(buf, "refused", &page.Frame{Title: p.Title, Version: s.Version, Page: p}); err != nil {
+	if err := s.pages.Render(buf, "refused", &page.Frame{Title: p.Title, Version: s.Version, Page: refusal{p, whereToMend(c, p)}}); err != nil {
 		s.Logger.ErrorContext(c, "a problem has no page", "id", requestID(c), "error", err)
 		return false
 	}

@@ -108,7 +108,7 @@ func (s *service) showResult(c *gin.Context, name string, there func(route strin
 	if err != nil {
 		return err
 	}
-	tag := hashTag(name, unitsOf(c).Word(), s.Version, page.Content(), key, versionTag(site.Version), site.Name, site.UpdatedAt.String(), site.Club.ChangedAt.String())
+	tag := hashTag(name, unitsOf(c).Word(), s.looks, key, versionTag(site.Version), site.Name, site.UpdatedAt.String(), site.Club.ChangedAt.String())
 	if given := c.GetHeader("If-None-Match"); given != "" && matches(&given, tag) {
 		return notModified{tag}.send(c.Writer)
 	}
@@ -139,15 +139,15 @@ func (s *service) resultOf(c *gin.Context, site *storage.Site, key string, there
 	if err != nil {
 		return nil, err
 	}
-	showing := page.ShowingOf(&wire)
+	showing, u := page.ShowingOf(&wire), unitsOf(c)
 	of := page.ResultSite{ID: site.ID, Name: site.Name, Updated: site.UpdatedAt, CurveID: site.CurveID, RecordID: site.RecordID, Showing: &showing}
 	if there("/sites/:id/edit") {
-		of.Edit = "/sites/" + site.ID + "/edit"
+		of.Edit = "/sites/" + site.ID + "/edit" + u.Query()
 	}
 	if there("/sites/:id/harvest") {
-		of.Harvest = "/sites/" + site.ID + "/harvest"
+		of.Harvest = "/sites/" + site.ID + "/harvest" + u.Query()
 	}
-	return page.NewResult(of, e, unitsOf(c))
+	return page.NewResult(of, e, u)
 }
 
 // removeSite deletes a site, if whoever asks is sure.
@@ -205,7 +205,7 @@ func (s *service) readResultChart(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	return s.sendChart(c, hashTag(key, name, page.Content(), unitsOf(c).Word()), format, func() (chart.Chart, error) {
+	return s.sendChart(c, hashTag(key, name, unitsOf(c).Word()), format, func() (chart.Chart, error) {
 		e, err := s.shownEstimate(c, &site, key)
 		if err != nil {
 			return chart.Chart{}, err

@@ -2,6 +2,7 @@ package api
 
 import (
 	"bytes"
+	"encoding/json"
 	"errors"
 	"mime/multipart"
 	"net/http"
@@ -110,5 +111,18 @@ func TestNewPage(t *testing.T) {
 	}
 	if w = send("towers: ["); w.Code != http.StatusUnprocessableEntity {
 		t.Errorf("%d %s", w.Code, w.Body)
+	}
+}
+
+// A saved site that cannot be worked out leads to where it is mended, from its page and from the list.
+func TestASiteThatCannotBeWorkedOutLeadsToItsForm(t *testing.T) {
+	f := newFixture(t)
+	id := f.savedSite(string(change(t, exampleJSON(t, "MeanWind"), "site.obstacles", json.RawMessage(
+		`[{"name":"barn","bearing_deg":10,"distance_m":12,"height_m":14,"width_m":30}]`))))
+	for _, path := range []string{"/sites/" + id, "/sites/" + id + "/report", "/sites/" + id + "/harvest", "/sites"} {
+		w := f.browse("GET", path, nil, nil)
+		if want := map[bool]int{true: 200, false: 422}[path == "/sites"]; w.Code != want || !strings.Contains(w.Body.String(), `href="/sites/`+id+`/edit"`) {
+			t.Errorf("%s: %d, %s", path, w.Code, w.Body)
+		}
 	}
 }

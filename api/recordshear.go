@@ -30,15 +30,11 @@ func (s *service) ReadCoverage(ctx context.Context, r openapi.ReadCoverageReques
 	if matches(r.Params.IfNoneMatch, etag) {
 		return notModified{etag}, nil
 	}
-	done, err := s.begin(ctx)
+	series, done, err := s.heavySeries(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
 	defer done()
-	series, err := s.series(ctx, r.ID)
-	if err != nil {
-		return nil, stored(err)
-	}
 	channel := speedChannel(series, name)
 	switch {
 	case channel < 0:
@@ -62,15 +58,11 @@ func (s *service) ReadShear(ctx context.Context, r openapi.ReadShearRequestObjec
 	if matches(r.Params.IfNoneMatch, etag) {
 		return notModified{etag}, nil
 	}
-	done, err := s.begin(ctx)
+	series, done, err := s.heavySeries(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
 	defer done()
-	series, err := s.series(ctx, r.ID)
-	if err != nil {
-		return nil, stored(err)
-	}
 	table, err := resource.MeasuredShear(series, resource.SectorCount)
 	if err != nil {
 		return nil, newProblem(invalidRequest, "this record gives no shear").at("path.id", "%s", err)

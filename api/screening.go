@@ -37,15 +37,11 @@ func (s *service) ScreenRecord(ctx context.Context, r openapi.ScreenRecordReques
 	if matches(r.Params.IfNoneMatch, etag) {
 		return notModified{etag}, nil
 	}
-	done, err := s.begin(ctx)
+	series, done, err := s.heavySeries(ctx, r.ID)
 	if err != nil {
 		return nil, err
 	}
 	defer done()
-	series, err := s.series(ctx, r.ID)
-	if err != nil {
-		return nil, stored(err)
-	}
 	// The cached series is everybody's: screening writes flags, so it gets its own.
 	found, err := resource.ScreenWith(series.WithOwnFlags(), o)
 	if err != nil {

@@ -75,7 +75,11 @@ func (s *service) readSignIn(c *gin.Context) error {
 	if k, ok := c.Get(keyContext); ok {
 		shown.Key, _ = k.(*storage.Key)
 	}
-	return s.show(c, "signin", &page.Frame{Title: page.Text("signin.title"), Page: shown})
+	f := &page.Frame{Title: page.Text("signin.title"), Page: shown}
+	if shown.Key != nil {
+		f.Scripts = []string{"signout.js"}
+	}
+	return s.show(c, "signin", f)
 }
 
 func (s *service) signIn(c *gin.Context) error {

@@ -40,9 +40,10 @@ var twins = map[string][]string{
 	"readPublicSitePage": {"readPublicSite"},
 	"readPublicSiteFrame": {
 		"readPublicSite"},
-	"readSiteCard": {"readPublicSite"},
-	"readShowing":  {"readSite"},
-	"readOEmbed":   {"readPublicSite"},
+	"readSiteCard":        {"readPublicSite"},
+	"readPublicSiteChart": {"readPublicSite"},
+	"readShowing":         {"readSite"},
+	"readOEmbed":          {"readPublicSite"},
 }
 
 var twinless = map[string]string{

@@ -161,20 +161,25 @@ func keep(t *testing.T, page context.Context, path string, picture chromedp.Acti
 	}
 }
 
-// A page of a kept estimate is there within 50 ms.
+// Every page is there within 50 ms once what it shows is kept.
 func TestPagesAreQuick(t *testing.T) {
 	i := demo(t)
-	id := siteIDs(t, i)[0]
-	for _, path := range []string{"/sites/" + id, "/sites/" + id + "/report"} {
+	for _, p := range places(t, fill(t, i)) {
+		path := p.path
+		if p.name == "refused" {
+			continue
+		}
 		getText(t, i.Base+path) // works it out
 		var took []time.Duration
-		for range 15 {
+		for range 9 {
 			began := time.Now()
 			getText(t, i.Base+path)
 			took = append(took, time.Since(began))
 		}
 		slices.Sort(took)
-		if median := took[len(took)/2]; median > 50*time.Millisecond {
+		median := took[len(took)/2]
+		t.Logf("%s takes %.1f ms", path, median.Seconds()*1000)
+		if median > 50*time.Millisecond {
 			t.Errorf("%s takes %v", path, median)
 		}
 	}

@@ -53,7 +53,7 @@ func fill(t *testing.T, i *running.Instance) (f filled) {
 		send(t, http.MethodPut, i.Base+"/v1/sites/"+id+"/club", "application/json", shown, nil)
 	}
 	for range 100 { // the record's page is looked at whole, not while it is still worked out and renews itself
-		if !strings.Contains(getText(t, i.Base+"/records/"+f.record), `http-equiv="refresh"`) {
+		if !strings.Contains(getText(t, i.Base+"/records/"+f.record), `id="waiting"`) {
 			return f
 		}
 		time.Sleep(50 * time.Millisecond)

@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"maps"
+	"math"
 	"net/http"
 	"strings"
 	"testing"
@@ -47,7 +48,14 @@ func TestSlidersRecompute(t *testing.T) {
 		changed := maps.Clone(e.Request)
 		c.change(changed, changed["money"].(map[string]any), to)
 		checkMoved(t, page, c.name, recompute(t, i.Base, changed))
+		hub := value[string](t, page, `document.querySelector("#number-height dt").textContent`)
+		if stale := value[bool](t, page, `!document.getElementById("moves-stale").hidden`); !stale || (hub == "Hub height you try") != (c.name == "height") {
+			t.Errorf("%s: the height is called %q, and that the rest is as saved is told: %v", c.name, hub, stale)
+		}
 		do(t, page, click("#moves button[type=reset]"), until(`document.getElementById("moves-state").textContent === ""`))
+	}
+	if !value[bool](t, page, `document.getElementById("moves-stale").hidden && document.querySelector("#number-height dt").textContent !== "Hub height you try"`) {
+		t.Error("set back, it still speaks of numbers that are tried")
 	}
 	if after := shownNumbers(t, page); !maps.Equal(before, after) {
 		t.Errorf("as saved: %v, set back: %v", before, after)
@@ -98,4 +106,40 @@ func shownNumbers(t *testing.T, page context.Context) map[string]string {
 		numbers[name] = strings.TrimSuffix(spaced(text), " EUR")
 	}
 	return numbers
+}
+
+// A height that is no multiple of a slider's step is where the slider stands, in either units.
+func TestSlidersBeginAsSaved(t *testing.T) {
+	i := demo(t)
+	var request map[string]any
+	get(t, i.Base+"/v1/sites/"+siteIDs(t, i)[0], &struct {
+		Request *map[string]any `json:"request"`
+	}{&request})
+	request["towers"] = []tower{{12.192, 650}, {18.288, 1400}, {24.384, 2300}}
+	body, err := json.Marshal(request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var made struct {
+		ID string `json:"id"`
+	}
+	send(t, http.MethodPost, i.Base+"/v1/sites", "application/json", strings.NewReader(string(body)), &made)
+	var e estimate
+	get(t, i.Base+"/v1/sites/"+made.ID+"/estimate", &e)
+	for _, units := range []string{"metric", "feet"} {
+		page := tab(t, 1280, 900)
+		do(t, page, chromedp.Navigate(i.Base+"/sites/"+made.ID+"?units="+units), chromedp.WaitVisible(chromedp.CSS("#moves")))
+		if at := value[float64](t, page, `document.getElementById("move-height").valueAsNumber`); math.Abs(at-e.best(t).HubM) > 1e-6 {
+			t.Errorf("%s: the slider begins at %g, not at %g", units, at, e.best(t).HubM)
+		}
+		says := value[string](t, page, `document.querySelector("output[for=move-height]").textContent + "|" + document.querySelector("#number-height .value").textContent`)
+		if slider, tile, _ := strings.Cut(says, "|"); slider != tile {
+			t.Errorf("%s: the slider says %q, the tile %q", units, slider, tile)
+		}
+		do(t, page, chromedp.Focus(chromedp.CSS("#move-height")), chromedp.KeyEvent(kb.ArrowLeft), until(`document.getElementById("moves-state").textContent.startsWith("Recomputed")`))
+		says = value[string](t, page, `document.querySelector("output[for=move-height]").textContent + "|" + document.querySelector("#number-height .value").textContent`)
+		if slider, tile, _ := strings.Cut(says, "|"); slider != tile {
+			t.Errorf("%s, a step lower: the slider says %q, the tile %q", units, slider, tile)
+		}
+	}
 }

@@ -53,7 +53,7 @@ func TestOddData(t *testing.T) {
 		WindRose(Rose{Shares: [][]float64{{1}}}), EnergyRose(EnergyFrom{EnergyShares: gaps}),
 		SpeedHistogram(SpeedShares{EdgesMS: []float64{0, 1}, Shares: []float64{1}, Fit: resource.Weibull{Shape: 0.8, Scale: 3}}),
 		CashOverLife(CashFlow{Turbine: []float64{-1}}), CoverageCalendar(Coverage{FirstYear: 1900, Shares: make([][12]float64, 120)}),
-		TimelineFindings(Timeline{From: 0, To: 1, Lanes: []Lane{{"x", []Span{{-1e12, 1e12, "="}}}}}),
+		TimelineFindings(Timeline{From: 0, To: 1, Lanes: []Lane{{"x", []Span{{-1e12, 1e12, "=", false}}}}}),
 		SitePlan(Plan{Obstacles: []PlanObstacle{{"", 720, 0, nan, 1e9, true}, {"x", nan, 1, 1, 1, false}}}),
 		PromiseHarvest(Harvest{Periods: []string{strings.Repeat("long ", 500)}, EstimatedKWh: []float64{1}, MeteredKWh: []float64{-2}}),
 	}
@@ -278,5 +278,25 @@ func TestTicksAtHeights(t *testing.T) {
 		if strings.Join(got, " ") != one.want {
 			t.Errorf("%v: ticks at %q, want %s", one.heights, got, one.want)
 		}
+	}
+}
+
+// What lies in parts between two times is a line from one to the other, not a bar that would say it was all of the time.
+func TestScatteredFindings(t *testing.T) {
+	const day = 86400
+	draw := func(scattered bool) string {
+		var b strings.Builder
+		c := TimelineFindings(Timeline{From: 0, To: 100 * day, Lanes: []Lane{{"absent", []Span{{10 * day, 90 * day, "in 40 gaps", scattered}}}}})
+		if err := c.SVG(&b, Options{}); err != nil {
+			t.Fatal(err)
+		}
+		return b.String()
+	}
+	all, parts := draw(false), draw(true)
+	if strings.Contains(all, wordHereAndThere) || !strings.Contains(parts, wordHereAndThere) || !strings.Contains(parts, wordThroughout) {
+		t.Error("the legend tells the two apart where there are two")
+	}
+	if all == parts {
+		t.Error("both are drawn alike")
 	}
 }

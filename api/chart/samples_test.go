@@ -136,9 +136,9 @@ func sampleTimeline() Timeline {
 	d := Timeline{From: from, To: from + 400*day}
 	still := Lane{Name: "sensor stands still"}
 	for i := range int64(9) {
-		still.Spans = append(still.Spans, Span{from + (20+i*i*4)*day, from + (20+i*i*4+i)*day, "no change for hours"})
+		still.Spans = append(still.Spans, Span{from + (20+i*i*4)*day, from + (20+i*i*4+i)*day, "no change for hours", false})
 	}
-	d.Lanes = []Lane{still, {"gap", []Span{{from + 100*day, from + 141*day, "41 days"}}}, {"mast's shadow", nil}}
+	d.Lanes = []Lane{still, {"gap", []Span{{from + 100*day, from + 141*day, "41 days", false}}}, {"mast's shadow", nil}}
 	return d
 }
 

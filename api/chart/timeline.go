@@ -24,8 +24,9 @@ type Lane struct {
 
 // Span is one finding.
 type Span struct {
-	From, To int64 // Unix, s
-	Words    string
+	From, To  int64 // Unix, s
+	Words     string
+	Scattered bool // it lies in parts between the two, and is not all the time
 }
 
 const (
@@ -52,11 +53,24 @@ func TimelineFindings(d Timeline) Chart {
 		c.alt = wordTimeline + ": " + fmt.Sprintf(wordFindingsOf, n, when(d.From, dayFormat), when(d.To, dayFormat))
 	}
 	c.draw = func(s *sheet) {
+		if d.scattered() {
+			s.legend(entry{warn, asBox, nil, wordThroughout}, entry{warn, asLine, nil, wordHereAndThere})
+		}
 		r := rowChart{names: names}
 		r.x = d.dates(s.narrow)
 		r.lanes(s, &d, when)
 	}
 	return c
+}
+
+// scattered reports whether any span lies in parts.
+func (d *Timeline) scattered() bool {
+	for _, l := range d.Lanes {
+		if slices.ContainsFunc(l.Spans, func(s Span) bool { return s.Scattered }) {
+			return true
+		}
+	}
+	return false
 }
 
 // lanes draws the spans.
@@ -74,12 +88,16 @@ func (r rowChart) lanes(s *sheet, d *Timeline, when func(int64, string) string) 
 			s.c.StrokeLine2(s.line(faint, hairline), s.c.Min.X, y(middle), s.c.Max.X, y(middle))
 			for k := 0; k < len(l.Spans); {
 				from, to, last := at(l.Spans[k].From), at(l.Spans[k].To), k+1
-				for last < len(l.Spans) && at(l.Spans[last].From) <= max(to, from+2)+0.5 && l.Spans[last].From >= l.Spans[k].From {
+				for last < len(l.Spans) && l.Spans[last].Scattered == l.Spans[k].Scattered && at(l.Spans[last].From) <= max(to, from+2)+0.5 && l.Spans[last].From >= l.Spans[k].From {
 					to = max(to, at(l.Spans[last].To))
 					last++
 				}
 				title := l.Name + ", " + when(l.Spans[k].From, dayFormat) + "–" + when(l.Spans[last-1].To, dayFormat)
-				s.mark("mark", title, func() { s.box(s.colour[warn], from, y(middle)-half, max(to, from+2), y(middle)+half) })
+				high := half
+				if l.Spans[k].Scattered {
+					high = lineWidth / 2
+				}
+				s.mark("mark", title, func() { s.box(s.colour[warn], from, y(middle)-high, max(to, from+2), y(middle)+high) })
 				k = last
 			}
 		}

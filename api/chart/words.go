@@ -125,6 +125,8 @@ const (
 	wordMonthHour      = "%s by month and hour"
 	wordTwoHeights     = "Two heights against each other"
 	wordTimeline       = "What screening found, and when"
+	wordThroughout     = "throughout"
+	wordHereAndThere   = "here and there"
 	wordHarvest        = "Estimate and meter"
 	wordWindRose       = "Where the wind comes from"
 	wordEnergyRose     = "Where the energy comes from"

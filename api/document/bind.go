@@ -35,9 +35,8 @@ func (b *binder) bind(n *node, p *plan, v reflect.Value) {
 	case formPairs:
 		b.pairs(n, v.Addr().Interface().(*[][]float64))
 	case formFloat:
-		if f, ok := b.float(n); ok {
-			v.SetFloat(f)
-		}
+		f, _ := b.float(n)
+		v.SetFloat(f)
 	case formInteger:
 		b.integer(n, v)
 	case formBool:
@@ -75,7 +74,7 @@ func (b *binder) pointer(n *node, p *plan, v reflect.Value) {
 
 // fault notes what is wrong at a node. The path must lead to it.
 func (b *binder) fault(n *node, format string, args ...any) {
-	if len(b.faults) < maxFaults {
+	if len(b.faults) <= maxFaults { // one more than are told, which tells that there are more
 		b.faults = append(b.faults, FieldError{Location: location(b.path), Line: int(n.line), Column: int(n.column),
 			Detail: fmt.Sprintf(format, args...)})
 	}
@@ -125,6 +124,9 @@ func (b *binder) object(n *node, p *plan, v reflect.Value) {
 			if missing&(1<<i) != 0 {
 				b.path[depth] = step{name: p.fields[i].name}
 				b.fault(n, "is missing; it is needed")
+				if p.fields[i].plan.form == formFloat {
+					v.Field(p.fields[i].index).SetFloat(nan)
+				}
 			}
 		}
 	}
@@ -193,6 +195,7 @@ func (b *binder) pairs(n *node, out *[][]float64) {
 	*out = lists
 }
 
+// float is a number; NaN where it is none.
 func (b *binder) float(n *node) (float64, bool) {
 	if n.kind != kindNumber {
 		wanted := "a number"
@@ -202,7 +205,7 @@ func (b *binder) float(n *node) (float64, bool) {
 			}
 		}
 		b.mistyped(n, wanted)
-		return 0, false
+		return nan, false
 	}
 	f, err := strconv.ParseFloat(n.text, 64)
 	switch {
@@ -213,7 +216,7 @@ func (b *binder) float(n *node) (float64, bool) {
 	default:
 		return f, true
 	}
-	return 0, false
+	return nan, false
 }
 
 // integer takes whole numbers however they are written: 20, 20.0, 2e1.

@@ -45,6 +45,16 @@ func SyntaxOf(mediaType string) (s Syntax, ok bool) {
 
 // Decode reads a request document. Any fault is an *Error that names every one found, up to a limit.
 func Decode(data []byte, s Syntax) (openapi.EstimateRequest, error) {
+	out, fault := DecodeFar(data, s)
+	if fault != nil {
+		return openapi.EstimateRequest{}, fault
+	}
+	return out, nil
+}
+
+// DecodeFar is Decode that gives, beside the faults, what could be read. There a number that is wrong or missing is NaN or left out, and
+// anything else is empty, so that the domain can look at the rest; see Error.Besides.
+func DecodeFar(data []byte, s Syntax) (openapi.EstimateRequest, *Error) {
 	var out openapi.EstimateRequest
 	t, fault := scan(data, s)
 	if fault != nil {
@@ -53,12 +63,15 @@ func Decode(data []byte, s Syntax) (openapi.EstimateRequest, error) {
 	defer t.free()
 	b := binder{tree: t, path: make([]step, 0, 8)}
 	b.bind(&t.nodes[1], requestPlan, reflect.ValueOf(&out).Elem())
-	faults := b.faults
-	if len(faults) == 0 {
-		faults = checkShape(&out)
+	if len(b.faults) == 0 {
+		b.faults = checkShape(&out)
+	} else {
+		far := &Error{Fields: b.faults}
+		far.Besides(checkShape(&out))
+		b.faults = far.Fields
 	}
-	if len(faults) > 0 {
-		return openapi.EstimateRequest{}, &Error{Fields: t.placed(faults)}
+	if len(b.faults) > 0 {
+		return out, &Error{Fields: t.placed(told(b.faults))}
 	}
 	return out, nil
 }

@@ -30,7 +30,7 @@ func decodePart[T any](data []byte, s Syntax, p *plan, check func(*shape, *T)) (
 		faults = found
 	}
 	if len(faults) > 0 {
-		return none, &Error{Fields: t.placed(faults)}
+		return none, &Error{Fields: t.placed(told(faults))}
 	}
 	return out, nil
 }
@@ -78,7 +78,7 @@ func DecodeMachine(data []byte, s Syntax) (in openapi.TurbineInput, within strin
 		faults = found
 	}
 	if len(faults) > 0 {
-		return openapi.TurbineInput{}, within, &Error{Fields: t.placed(faults)}
+		return openapi.TurbineInput{}, within, &Error{Fields: t.placed(told(faults))}
 	}
 	return in, within, nil
 }

@@ -2,6 +2,8 @@ package document
 
 import (
 	"fmt"
+	"regexp"
+	"slices"
 	"strings"
 )
 
@@ -46,7 +48,43 @@ func (e *Error) Error() string {
 }
 
 // maxFaults bounds how many faults one reading reports: beyond it a list helps nobody.
-const maxFaults = 20
+const maxFaults = 60
+
+// told are the faults that are told, and whether that is all. One more than are told is found.
+func told(faults []FieldError) []FieldError {
+	if len(faults) <= maxFaults {
+		return faults
+	}
+	return append(faults[:maxFaults:maxFaults], FieldError{Detail: fmt.Sprintf("more is wrong than is told at once: these are the first %d faults", maxFaults)})
+}
+
+// Besides adds faults that were found in what could be read, but for those that follow from one that is told already: at its place, within it
+// or around it, or about a number that is not known.
+func (e *Error) Besides(found []FieldError) {
+	before := len(e.Fields)
+	for _, f := range found {
+		follows := aboutNaN.MatchString(f.Detail)
+		for _, t := range e.Fields[:before] {
+			follows = follows || within(t.Location, f.Location) || within(f.Location, t.Location)
+		}
+		if !follows {
+			e.Fields = append(e.Fields, f)
+		}
+	}
+}
+
+// Within reports whether something is wrong at a place or within it.
+func (e *Error) Within(place string) bool {
+	return slices.ContainsFunc(e.Fields, func(f FieldError) bool { return within(place, f.Location) })
+}
+
+var aboutNaN = regexp.MustCompile(`\bNaN\b`)
+
+// within reports whether a place is another, or lies in it.
+func within(outer, place string) bool {
+	rest, ok := strings.CutPrefix(place, outer)
+	return ok && (rest == "" || outer == "" || rest[0] == '.' || rest[0] == '[')
+}
 
 func malformed(f FieldError) *Error { return &Error{Fields: []FieldError{f}, Malformed: true} }
 

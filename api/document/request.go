@@ -16,7 +16,7 @@ var nan = math.NaN()
 
 // ToRequest is the request in the domain's terms: what is left out is NaN, empty or 0, as assess.Request says. Where the wind
 // is a record, or is stretched by one, the references say which, and the caller puts the loaded series where Refs.Records
-// points. The request must come from Decode.
+// points. The request must come from Decode, or, to be checked and no more, from DecodeFar.
 func ToRequest(in openapi.EstimateRequest) (assess.Request, Refs) {
 	r := assess.Request{
 		Site: assess.Site{

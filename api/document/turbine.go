@@ -51,7 +51,9 @@ func toTurbine(in *openapi.TurbineInput, refs *Refs) assess.Turbine {
 		t.CurveDensity = value(in.PowerCurve.AirDensityKgM3, nan)
 		t.CurvePoints = make([]yield.Point, len(in.PowerCurve.Points))
 		for i, p := range in.PowerCurve.Points {
-			t.CurvePoints[i] = yield.Point{SpeedMS: p[0], PowerW: p[1]}
+			if len(p) == 2 { // checkShape has seen others
+				t.CurvePoints[i] = yield.Point{SpeedMS: p[0], PowerW: p[1]}
+			}
 		}
 	case in.Design != nil:
 		d, _ := toDesign(in.Design) // checkShape has seen its faults
@@ -227,6 +229,9 @@ func toBins(in *openapi.TestLogInput) bins.Options {
 		PowerShiftS: int64(value(in.PowerShiftS, 0)), SpeedUncertainty: value(in.SpeedUncertainty, 0), PowerUncertainty: value(in.PowerUncertainty, 0),
 	}
 	for _, sector := range in.LeaveOut {
+		if len(sector) != 2 {
+			continue // checkShape has seen it
+		}
 		o.LeaveOut = append(o.LeaveOut, [2]float64{sector[0], sector[1]})
 	}
 	if g := in.Generator; g != nil {

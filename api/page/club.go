@@ -85,10 +85,12 @@ type PublicSite struct {
 	Charts   []ChartPart
 	Cautions []string
 	Snippets []Snippet
+	NoFrames bool   // no website may show a frame
 	Board    string // address
 	Card     string // address
 	OEmbed   string // address; or nothing
 	Page     string // of the whole page, for the short one
+	Units
 }
 
 // Pair is a thing and its value in words.
@@ -97,6 +99,7 @@ type Pair struct{ Name, Value string }
 // ChartPart is a chart on a page, with its table.
 type ChartPart struct {
 	Title string
+	Files string // the address of its files, up to the point before svg, png or csv; or nothing
 	SVG   template.HTML
 	Head  []string
 	Rows  [][]string
@@ -105,10 +108,10 @@ type ChartPart struct {
 // Snippet is a piece to copy into another website.
 type Snippet struct{ ID, Words, Text string }
 
-// NewPublicSite puts a public site into words and pictures.
-func NewPublicSite(p *openapi.PublicSite, u Units) (PublicSite, error) {
+// NewPublicSite puts a public site into words and pictures. The files of charts lie below the address given.
+func NewPublicSite(p *openapi.PublicSite, u Units, files string) (PublicSite, error) {
 	s := &p.Site
-	out := PublicSite{Row: NewClubRow(s, u), Lead: lead(s)}
+	out := PublicSite{Row: NewClubRow(s, u), Lead: lead(s), Units: u}
 	add := func(key, value string) {
 		if value != unknown && value != "" {
 			out.Numbers = append(out.Numbers, Pair{Text(key), value})
@@ -130,11 +133,12 @@ func NewPublicSite(p *openapi.PublicSite, u Units) (PublicSite, error) {
 	for _, c := range p.Cautions {
 		out.Cautions = append(out.Cautions, sentence(c.Text))
 	}
-	for _, c := range publicCharts(p, u) {
+	for _, c := range PublicCharts(p, u) {
 		part, err := chartPart(c)
 		if err != nil {
 			return out, err
 		}
+		part.Files = files + c.Name
 		out.Charts = append(out.Charts, part)
 	}
 	return out, nil
@@ -155,8 +159,8 @@ func lead(s *openapi.BoardSite) string {
 	return words
 }
 
-// publicCharts are the pictures of a public site that have something to show.
-func publicCharts(p *openapi.PublicSite, u Units) []chart.Chart {
+// PublicCharts are the pictures of a public site that have something to show.
+func PublicCharts(p *openapi.PublicSite, u Units) []chart.Chart {
 	n := len(p.Heights)
 	if n == 0 {
 		return nil

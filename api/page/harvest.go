@@ -13,6 +13,7 @@ import (
 // Harvest is what the page about promise and harvest shows.
 type Harvest struct {
 	ID, Site    string
+	Here        string // the address of the same comparison
 	Lead, Words string
 	Numbers     []Pair
 	Chart       *RecordChart

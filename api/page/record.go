@@ -246,9 +246,14 @@ func quantityWords(quantity string) string {
 	return quantity
 }
 
+// inClock is a moment whose UTC is what a record's own clock shows.
+func inClock(t time.Time, utcOffsetS int64) time.Time {
+	return t.UTC().Add(time.Duration(utcOffsetS) * time.Second)
+}
+
 // Stamp is a moment by a record's own clock, in words.
 func Stamp(t time.Time, utcOffsetS int64) string {
-	return t.UTC().Add(time.Duration(utcOffsetS) * time.Second).Format("2 January 2006, 15:04")
+	return inClock(t, utcOffsetS).Format("2 January 2006, 15:04")
 }
 
 func period(from, to time.Time, utcOffsetS int64) string {

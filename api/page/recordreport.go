@@ -106,13 +106,18 @@ func lanesOf(r *openapi.Record, u Units) []chart.Lane {
 		if lanes[name] == nil {
 			lanes[name] = &chart.Lane{Name: name}
 		}
-		lanes[name].Spans = append(lanes[name].Spans, chart.Span{From: f.From.Unix(), To: f.To.Unix() + r.StepS, Words: u.words(f.Detail)})
+		lanes[name].Spans = append(lanes[name].Spans, chart.Span{From: f.From.Unix(), To: f.To.Unix() + r.StepS, Words: u.words(f.Detail), Scattered: scattered(&f, r.StepS)})
 	}
 	var out []chart.Lane
 	for _, name := range slices.Sorted(maps.Keys(lanes)) {
 		out = append(out, *lanes[name])
 	}
 	return out
+}
+
+// scattered reports whether a finding's values fill less than half of the time from its first to its last.
+func scattered(f *openapi.Finding, stepS int64) bool {
+	return 2*f.Count*stepS < f.To.Unix()+stepS-f.From.Unix()
 }
 
 func findingsHeight(r *openapi.Record) int { return min(max(180, 90+34*len(lanesOf(r, Units{}))), 700) }

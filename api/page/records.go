@@ -33,13 +33,18 @@ func NewRecordRows(all []openapi.RecordSummary, u Units) []RecordRow {
 	for i := range all {
 		r := &all[i]
 		out[i] = RecordRow{Name: recordName(r.Name), Link: "/records/" + r.ID, Kind: Text("records.kind." + string(r.Kind)),
-			Span: spanOf(string(r.Kind), Day(r.First), Day(r.Last)), Rows: Number(float64(r.Rows), 0), Step: stepWords(r.StepS), Heights: speedHeights(r.Channels, u),
+			Span: daysOf(r), Rows: Number(float64(r.Rows), 0), Step: stepWords(r.StepS), Heights: speedHeights(r.Channels, u),
 			Place: unknown, Created: Day(r.CreatedAt)}
 		if r.Place != nil {
 			out[i].Place = exactPlace(r.Place.Latitude, r.Place.Longitude)
 		}
 	}
 	return out
+}
+
+// daysOf are a record's first and last day by its own clock.
+func daysOf(r *openapi.RecordSummary) string {
+	return spanOf(string(r.Kind), Day(inClock(r.First, r.UTCOffsetS)), Day(inClock(r.Last, r.UTCOffsetS)))
 }
 
 // spanOf is the time from the first to the last stamp. A typical year's stamps are nobody's calendar.

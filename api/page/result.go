@@ -27,6 +27,7 @@ type Result struct {
 	Numbers             []ResultNumber
 	Reasons             []string
 	Changes, Unmoved    []string // what would turn the verdict, and what would not within reason
+	ChangesNote         string   // that none of them is enough; or nothing
 	NextStep            string
 	Measuring           Table
 	MeasuringRule       string
@@ -213,6 +214,24 @@ func resultNumbers(e shownEstimate, best *openapi.HeightEstimate, cur string) (a
 	return all
 }
 
+// changesNote says so where wind must become cheaper than two things, and nothing within reason brings it below one of them.
+func changesNote(all []openapi.BreakEven) string {
+	behind, reached := map[openapi.BreakEvenRival]bool{}, map[openapi.BreakEvenRival]bool{}
+	for i := range all {
+		b := &all[i]
+		behind[b.Rival] = behind[b.Rival] || !b.WindCheaperNow
+		reached[b.Rival] = reached[b.Rival] || b.Value != nil
+	}
+	array, worth := openapi.BreakEvenRivalSolar, openapi.BreakEvenRivalPrice
+	switch {
+	case behind[array] && !reached[array] && reached[worth]:
+		return Text("result.changes_not_array")
+	case behind[worth] && !reached[worth] && reached[array]:
+		return Text("result.changes_not_worth")
+	}
+	return ""
+}
+
 // changes fills in what would turn the verdict, and what to do next.
 func (r *Result) changes(e shownEstimate, cur string) {
 	d := &e.Decision
@@ -224,6 +243,7 @@ func (r *Result) changes(e shownEstimate, cur string) {
 			r.Unmoved = append(r.Unmoved, e.sentence(b.Words))
 		}
 	}
+	r.ChangesNote = changesNote(d.BreakEvens)
 	if d.NextStep != nil {
 		r.NextStep = e.sentence(d.NextStep.Words)
 	}

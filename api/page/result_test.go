@@ -265,3 +265,32 @@ func TestWordsOfResults(t *testing.T) {
 		}
 	}
 }
+
+// Where nothing within reason brings wind's kWh below one of the two it must beat, what is said of the other does not turn the verdict, and
+// that is told.
+func TestChangesThatAreNotEnough(t *testing.T) {
+	value := 5.0
+	of := func(rival openapi.BreakEvenRival, cheaper, reached bool) openapi.BreakEven {
+		b := openapi.BreakEven{Rival: rival, WindCheaperNow: cheaper}
+		if reached {
+			b.Value = &value
+		}
+		return b
+	}
+	solar, price := openapi.BreakEvenRivalSolar, openapi.BreakEvenRivalPrice
+	for _, c := range []struct {
+		all  []openapi.BreakEven
+		want string
+	}{
+		{[]openapi.BreakEven{of(price, false, true), of(solar, false, false)}, "below the array’s"},
+		{[]openapi.BreakEven{of(price, false, false), of(solar, false, true)}, "below what one is worth"},
+		{[]openapi.BreakEven{of(price, false, true), of(solar, false, true)}, ""},
+		{[]openapi.BreakEven{of(price, false, true), of(solar, true, false)}, ""}, // the array is dearer as it is
+		{[]openapi.BreakEven{of(price, false, false), of(solar, false, false)}, ""},
+		{nil, ""},
+	} {
+		if got := changesNote(c.all); c.want == "" && got != "" || !strings.Contains(got, c.want) {
+			t.Errorf("%+v: %q", c.all, got)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package page
 
 import (
 	"encoding/json"
+	"math"
 	"strconv"
 	"sync"
 )
@@ -43,7 +44,12 @@ func adjustOf(id string, e shownEstimate) *Adjust {
 	}
 	a.Towers = "[" + pairs + "]"
 	if high > low {
-		a.Moves = append(a.Moves, Move{"height", Text("result.move_height"), e.lengthSign(), plain(low), plain(high), "0.5", plain(best.HubHeightM)})
+		step := 0.5
+		if e.Feet {
+			step = metresPerFoot
+		}
+		low = best.HubHeightM - step*math.Floor((best.HubHeightM-low)/step) // a slider's steps begin at its lower end, and the saved height is one
+		a.Moves = append(a.Moves, Move{"height", Text("result.move_height"), e.lengthSign(), plain(low), plain(high), plain(step), plain(best.HubHeightM)})
 	}
 	const times = 3 // as far as break-evens are looked for
 	if p := in.PricePerKWh; p != nil && *p > 0 {
@@ -58,14 +64,14 @@ func adjustOf(id string, e shownEstimate) *Adjust {
 }
 
 // plain is a number as HTML and JSON have it.
-func plain(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
+func plain(v float64) string { return strconv.FormatFloat(v, 'g', 10, 64) }
 
 // adjustWords are the catalogue's words that the script writes.
 var adjustWords = sync.OnceValue(func() string {
 	words := map[string]string{}
 	for name, key := range map[string]string{"worth_it": "club.lead.worth_it", "close_call": "club.lead.close_call", "not_worth_it": "club.lead.not_worth_it",
 		"cannot_say": "club.lead.cannot_say", "chance": "club.lead.chance", "over": "club.chance_over", "under": "club.chance_under", "spread": "result.p50_p90",
-		"range": "result.from_to", "year": "result.a_year", "working": "result.move_working", "done": "result.move_done", "failed": "result.move_failed"} {
+		"range": "result.from_to", "year": "result.a_year", "working": "result.move_working", "done": "result.move_done", "failed": "result.move_failed", "hub": "result.move_hub"} {
 		words[name] = Text(key)
 	}
 	out, err := json.Marshal(words)

@@ -131,7 +131,6 @@ type Frame struct {
 	Scripts []string
 	Units   []Choice // to choose between, on a page that obeys them
 	HereAt  string   // the page's own address, to come back to from that choice
-	Refresh int      // seconds after which the page loads again; 0: never
 	Embed   bool     // for a frame on another page: without navigation
 	Page    any      // the content's own
 }

@@ -9,7 +9,7 @@ import (
 
 // RecordTitle is what a record is called in a list to choose from.
 func RecordTitle(r *openapi.RecordSummary) string {
-	return recordName(r.Name) + ", " + spanOf(string(r.Kind), Day(r.First), Day(r.Last))
+	return recordName(r.Name) + ", " + daysOf(r)
 }
 
 // Choose marks the choice of a value, in a list of its own. What is not among them is added, in its own words.

@@ -117,6 +117,9 @@ var inBoth = regexp.MustCompile(`( ft) \(\d+(?:\.\d+)?(?: to \d+(?:\.\d+)?)? m\)
 // sentence makes one of words that were written in SI to be part of one.
 func (u Units) sentence(words string) string { return sentence(u.words(words)) }
 
+// Words are words that were written in SI, for pages that are made elsewhere.
+func (u Units) Words(in string) string { return u.words(in) }
+
 // words are words that were written in SI, in the page's own spelling.
 func (u Units) words(in string) string {
 	in = plainly(in)

@@ -54,7 +54,9 @@ func exportCommand(s streams) *cobra.Command {
 		if err := sweep(filepath.Dir(dir), time.Now().Add(-24*time.Hour)); err != nil {
 			fmt.Fprintf(s.err, "what an export left when it was killed cannot be removed: %v\n", err) //nolint:errcheck // nobody else to tell
 		}
-		_, err = fmt.Fprintf(s.out, "%d files in %s\n", n, args[0])
+		if _, err = fmt.Fprintf(s.out, "%d files in %s\n", n, args[0]); err == nil && *address == "" {
+			_, err = fmt.Fprintln(s.out, "Links in feed.atom are relative, which few readers of feeds follow: --at says where the folder will be served.")
+		}
 		return err
 	}
 	return c

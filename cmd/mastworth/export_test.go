@@ -86,7 +86,7 @@ func TestExport(t *testing.T) {
 	}
 	first := tree(t, dir)
 	for _, name := range []string{"index.html", "board.json", "feed.atom", "sites/" + id + "/index.html", "sites/" + id + "/card.svg",
-		"sites/" + id + "/site.json", "assets/style.css", exportMarker} {
+		"sites/" + id + "/site.json", "sites/" + id + "/energy-by-height.csv", "assets/style.css", exportMarker} {
 		if first[name] == "" {
 			t.Errorf("there is no %s", name)
 		}

@@ -50,8 +50,12 @@ func (x *Extreme) warn(s *resource.Series, c *resource.Channel, maxima []Maximum
 		say("extreme_beyond_classes", "a 50-year gust of %.1f m/s with a mean of %.1f m/s is beyond class I of IEC 61400-2: only a machine "+
 			"of class S whose maker states so much would do", math.Max(x.Gust50MS, x.RuleGustMS), x.MeanMS)
 	case x.Gust50HighMS > x.ClassGustMS:
-		say("extreme_band_beyond_class", "class %s covers gusts of %.1f m/s, but the confidence band of the 50-year gust reaches to "+
-			"%.1f m/s: the next stronger class is the safe choice", x.Class, x.ClassGustMS, x.Gust50HighMS)
+		safe := "the next stronger class is the safe choice"
+		if x.Class == Classes()[0].Name {
+			safe = "there is no stronger one, so ask the maker what the machine stands, or take one of class S made for so much"
+		}
+		say("extreme_band_beyond_class", "class %s of IEC 61400-2 covers gusts of %.1f m/s, but the confidence band of the 50-year gust reaches to "+
+			"%.1f m/s: %s", x.Class, x.ClassGustMS, x.Gust50HighMS, safe)
 	}
 	switch r := x.HeightM / x.MeasuredAtM; {
 	case math.IsNaN(r):

@@ -40,7 +40,7 @@ func FromGeometry(mast orb.Point, g orb.Geometry, p Properties) ([]Obstacle, err
 	if math.IsNaN(p.WidthM) || p.WidthM == 0 {
 		p.WidthM = p.HeightM / 2
 	}
-	if err := body(p.HeightM, p.Porosity, p.GrowthMPerYear); err != nil {
+	if err := first(body(p.HeightM, p.Porosity, p.GrowthMPerYear)); err != nil {
 		return nil, err
 	}
 	if !(p.WidthM > 0 && p.WidthM <= WidestM) {

@@ -37,39 +37,56 @@ func fault(field, format string, args ...any) *Fault {
 }
 
 // Validate gives the first *Fault of the obstacle, or nil. NaN is at fault everywhere but in Porosity.
-func (o Obstacle) Validate() error {
-	switch {
-	case !(o.BearingDeg >= 0 && o.BearingDeg <= 360):
-		return fault("bearing_deg", "must be from 0 to 360, clockwise from north, not %g", o.BearingDeg)
-	case !(o.DistanceM >= ClosestM):
-		return fault("distance_m", "%g m puts it at the mast's own foot; measure from the mast to its nearest face, at least %g m, "+
-			"or move the mast away from it", o.DistanceM, ClosestM)
-	case !(o.DistanceM <= FarthestM):
-		return fault("distance_m", "must be at most %d m, not %g: leave out what is so far off, the ground's roughness stands for it",
-			FarthestM, o.DistanceM)
-	case !(o.WidthM > 0 && o.WidthM <= WidestM):
-		return fault("width_m", "must be above 0 and at most %d m, not %g: give the width across the line of sight from the mast",
-			WidestM, o.WidthM)
+func (o Obstacle) Validate() error { return first(o.Faults()) }
+
+// Faults gives every fault of the obstacle, none or one of each field; those of its place come first.
+func (o Obstacle) Faults() []*Fault {
+	var out []*Fault
+	if !(o.BearingDeg >= 0 && o.BearingDeg <= 360) {
+		out = append(out, fault("bearing_deg", "must be from 0 to 360, clockwise from north, not %g", o.BearingDeg))
 	}
-	return body(o.HeightM, o.Porosity, o.GrowthMPerYear)
+	switch {
+	case !(o.DistanceM >= ClosestM):
+		out = append(out, fault("distance_m", "%g m puts it at the mast's own foot; measure from the mast to its nearest face, at least %g m, "+
+			"or move the mast away from it", o.DistanceM, ClosestM))
+	case !(o.DistanceM <= FarthestM):
+		out = append(out, fault("distance_m", "must be at most %d m, not %g: leave out what is so far off, the ground's roughness stands for it",
+			FarthestM, o.DistanceM))
+	}
+	if !(o.WidthM > 0 && o.WidthM <= WidestM) {
+		out = append(out, fault("width_m", "must be above 0 and at most %d m, not %g: give the width across the line of sight from the mast",
+			WidestM, o.WidthM))
+	}
+	return append(out, body(o.HeightM, o.Porosity, o.GrowthMPerYear)...)
+}
+
+// first is the first of some faults as an error, or nil.
+func first(all []*Fault) error {
+	if len(all) == 0 {
+		return nil
+	}
+	return all[0]
 }
 
 // body checks what an obstacle is by itself, wherever it stands.
-func body(height, porosity, growth float64) error {
-	switch {
-	case !(height > 0 && height <= HighestM):
-		return fault("height_m", "must be above 0 and at most %d m, not %g: give the height above the ground at the mast; "+
-			"leave out what lies lower", HighestM, height)
-	case porosity > 1 && porosity <= 100:
-		return fault("porosity", "must be from 0 (a wall) to 1 (nothing there), not %g; if that is in per cent, write %g",
-			porosity, porosity/100)
-	case porosity < 0 || porosity > 1:
-		return fault("porosity", "must be from 0 (a wall) to 1 (nothing there), not %g; dense trees have 0.35 to 0.5", porosity)
-	case !(growth >= 0 && growth <= GrowthMost):
-		return fault("growth_m_per_year", "must be from 0 to %d m a year, not %g; for a hedge that is kept short write 0",
-			GrowthMost, growth)
+func body(height, porosity, growth float64) []*Fault {
+	var out []*Fault
+	if !(height > 0 && height <= HighestM) {
+		out = append(out, fault("height_m", "must be above 0 and at most %d m, not %g: give the height above the ground at the mast; "+
+			"leave out what lies lower", HighestM, height))
 	}
-	return nil
+	switch {
+	case porosity > 1 && porosity <= 100:
+		out = append(out, fault("porosity", "must be from 0 (a wall) to 1 (nothing there), not %g; if that is in per cent, write %g",
+			porosity, porosity/100))
+	case porosity < 0 || porosity > 1:
+		out = append(out, fault("porosity", "must be from 0 (a wall) to 1 (nothing there), not %g; dense trees have 0.35 to 0.5", porosity))
+	}
+	if !(growth >= 0 && growth <= GrowthMost) {
+		out = append(out, fault("growth_m_per_year", "must be from 0 to %d m a year, not %g; for a hedge that is kept short write 0",
+			GrowthMost, growth))
+	}
+	return out
 }
 
 // Extent is the arc that the obstacle fills, seen from the mast, degrees: its half is atan(width/2 / distance). It goes

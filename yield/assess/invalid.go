@@ -2,6 +2,8 @@ package assess
 
 import (
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 )
 
@@ -66,7 +68,7 @@ func (f *faults) within(location string, v, lo, hi float64, unit string) {
 	if unit != "" {
 		unit = " " + unit
 	}
-	f.add(location, "must be from %g to %g%s, not %g", lo, hi, unit, v)
+	f.add(location, "must be from %s to %s%s, not %s", inWords(lo), inWords(hi), unit, inWords(v))
 }
 
 // above checks lo < v ≤ hi; NaN and infinities fail.
@@ -77,5 +79,25 @@ func (f *faults) above(location string, v, lo, hi float64, unit string) {
 	if unit != "" {
 		unit = " " + unit
 	}
-	f.add(location, "must be above %g and at most %g%s, not %g", lo, hi, unit, v)
+	f.add(location, "must be above %s and at most %s%s, not %s", inWords(lo), inWords(hi), unit, inWords(v))
+}
+
+// inWords writes a number as people do, without an exponent and with a space between thousands, unless it is too long for that.
+func inWords(v float64) string {
+	a := math.Abs(v)
+	if !(a >= 1e4 && a < 1e15) {
+		return strconv.FormatFloat(v, 'g', -1, 64)
+	}
+	s := strconv.FormatFloat(a, 'f', -1, 64)
+	whole, rest := s, ""
+	if at := strings.IndexByte(s, '.'); at >= 0 {
+		whole, rest = s[:at], s[at:]
+	}
+	for at := len(whole) - 3; at > 0; at -= 3 {
+		whole = whole[:at] + "\u202f" + whole[at:]
+	}
+	if v < 0 {
+		whole = "-" + whole
+	}
+	return whole + rest
 }

@@ -2,6 +2,7 @@ package assess
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 
 	"mastworth/resource"
@@ -101,20 +102,24 @@ func check(r Request) error {
 	if t := &r.Turbine; t.TestLog != nil { // its curve comes with the log
 		t.standIn()
 	}
+	var design faults
 	if t := &r.Turbine; t.Design != nil {
-		if len(t.Design.Faults()) > 0 {
-			var f faults
-			for _, fault := range t.Design.Faults() {
-				f.add("turbine.design."+fault.Field, "%s", fault.Reason)
-			}
-			return f.err()
+		for _, fault := range t.Design.Faults() {
+			design.add("turbine.design."+fault.Field, "%s", fault.Reason)
 		}
 		t.RotorDiameterM = t.Design.Rotor.DiameterM
+		if len(design) > 0 {
+			t.RotorDiameterM = leastRotorM // which no tower is too low for: what follows from the design's faults is not told
+		}
 		t.standIn()
 	}
 	complete(&r)
 	_, err := validate(&r)
-	return err
+	var rest *InvalidError
+	if errors.As(err, &rest) {
+		return append(design, rest.Fields...).err()
+	}
+	return cmp.Or(design.err(), err)
 }
 
 // unread is the record as if it had been loaded, to check a request without it.

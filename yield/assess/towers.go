@@ -77,7 +77,7 @@ func (r *Request) tooLow(hubM float64) string {
 	g := r.Site.Ground
 	switch {
 	case !(hubM > 0): // said elsewhere
-	case hubM <= r.Turbine.RotorDiameterM/2:
+	case r.Turbine.sized() && hubM <= r.Turbine.RotorDiameterM/2:
 		return fmt.Sprintf("the blades of a %g m rotor would reach the ground at a hub height of %g m", r.Turbine.RotorDiameterM, hubM)
 	case hubM <= g.DisplacementM+g.RoughnessM:
 		return fmt.Sprintf("a hub at %g m is down among what covers the ground (displacement height %g m): a tower has to stand well above the "+
@@ -138,18 +138,19 @@ func validateTowerRule(r *Request, f *faults) bool {
 	return len(*f) == before
 }
 
-// sweep answers for every tower. Those of a rule that cannot stand where they are, in the eddy of a house, are left out.
+// sweep answers for every tower that can stand where it is. Those that cannot, in the eddy of a house, are left out and told, unless none is
+// left.
 func (a *assessment) sweep() ([]Height, error) {
 	heights := make([]Height, 0, len(a.r.Towers))
 	a.hubs = make([]hub, 0, len(a.r.Towers))
 	kept := make([]Tower, 0, len(a.r.Towers))
-	refused := ""
+	var refused []*InvalidError
 	for i, t := range a.r.Towers {
 		heights = append(heights, Height{})
 		err := a.height(i, &heights[len(heights)-1])
 		var inv *InvalidError
-		if a.r.TowerRule != nil && errors.As(err, &inv) && strings.HasPrefix(inv.Fields[0].Location, "towers[") {
-			refused = inv.Fields[0].Detail
+		if errors.As(err, &inv) && strings.HasPrefix(inv.Fields[0].Location, "towers[") {
+			refused = append(refused, inv)
 			heights = heights[:len(heights)-1]
 			continue
 		}
@@ -159,12 +160,25 @@ func (a *assessment) sweep() ([]Height, error) {
 		kept = append(kept, t)
 	}
 	switch {
-	case refused == "":
+	case len(refused) == 0:
 		return heights, nil
-	case len(kept) == 0:
-		return nil, invalid("towers", "%s", refused)
+	case len(kept) > 0:
+		a.tellLeftOut(refused, len(kept))
+		a.r.Towers = kept
+		return heights, nil
+	case a.r.TowerRule != nil: // whose towers have no place in the request
+		return nil, invalid("towers", "%s", refused[len(refused)-1].Fields[0].Detail)
 	}
-	a.warn("towers_left_out", "of the row of towers %d are looked at and %d left out: %s", len(kept), len(a.r.Towers)-len(kept), refused)
-	a.r.Towers = kept
-	return heights, nil
+	return nil, refused[0]
+}
+
+// tellLeftOut says why there are fewer answers than towers.
+func (a *assessment) tellLeftOut(refused []*InvalidError, kept int) {
+	if a.r.TowerRule != nil {
+		a.warn("towers_left_out", "of the row of towers %d are looked at and %d left out: %s", kept, len(refused), refused[len(refused)-1].Fields[0].Detail)
+		return
+	}
+	for _, r := range refused {
+		a.warn("towers_left_out", "one tower is left out, the rest stand as they are: %s", r.Fields[0].Detail)
+	}
 }

@@ -17,6 +17,7 @@ const (
 	MaxHubHeightM   = 200
 	MaxSpeedMS      = 75  // no speed that a small turbine's data could hold is above it
 	MaxRotorM       = 60  // this is for small wind
+	leastRotorM     = 0.2 // a toy's
 	MaxFrequencyBin = 400 // rows of a frequency table
 	shareTolerance  = 0.02
 
@@ -183,7 +184,9 @@ func validateMoney(r *Request, f *faults) {
 		f.add("money.turbine_cost", "is needed: what rotor, generator and controller cost together")
 	} else {
 		f.within("money.turbine_cost", m.TurbineCost, 0, 1e9, "")
-		f.within("money.yearly_cost", m.YearlyCost, 0, 1e9, "")
+		if m.YearlyCost != DefaultYearlyCostShare*m.TurbineCost { // one that was worked out of it is at fault only with it
+			f.within("money.yearly_cost", m.YearlyCost, 0, 1e9, "")
+		}
 	}
 	f.within("money.other_cost", m.OtherCost, 0, 1e9, "")
 	f.within("money.measuring_cost", m.MeasuringCost, 0, 1e9, "")
@@ -213,7 +216,9 @@ func validateSolar(r *Request, f *faults) {
 		f.add("solar.cost_per_kw", "is needed with the currency %s: what a kW of solar costs, installed", r.Money.Currency)
 	} else {
 		f.above("solar.cost_per_kw", s.CostPerKW, 0, 1e9, "")
-		f.within("solar.yearly_cost_per_kw", s.YearlyCostPerKW, 0, 1e9, "")
+		if s.YearlyCostPerKW != DefaultSolarYearlyShare*s.CostPerKW {
+			f.within("solar.yearly_cost_per_kw", s.YearlyCostPerKW, 0, 1e9, "")
+		}
 	}
 	f.within("solar.life_years", float64(s.LifeYears), 1, 60, "years")
 	if !s.BestTilt {

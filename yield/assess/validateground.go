@@ -1,7 +1,6 @@
 package assess
 
 import (
-	"errors"
 	"fmt"
 
 	"mastworth/resource/longterm"
@@ -22,13 +21,8 @@ func validateObstacles(obstacles []shelter.Obstacle, f *faults) {
 		return
 	}
 	for i, o := range obstacles {
-		err := o.Validate()
-		var fault *shelter.Fault
-		switch here := fmt.Sprintf("site.obstacles[%d]", i); {
-		case errors.As(err, &fault):
-			f.add(here+"."+fault.Field, "%s", fault.Reason)
-		case err != nil:
-			f.add(here, "%s", err)
+		for _, fault := range o.Faults() {
+			f.add(fmt.Sprintf("site.obstacles[%d].%s", i, fault.Field), "%s", fault.Reason)
 		}
 	}
 }

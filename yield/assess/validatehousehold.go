@@ -56,7 +56,9 @@ func validateHousehold(r *Request, f *faults) {
 	}
 	if b := h.Battery; b.CapacityKWh != 0 {
 		f.above("household.battery.capacity_kwh", b.CapacityKWh, 0, 10_000, "kWh")
-		f.above("household.battery.power_kw", b.PowerKW, 0, 10_000, "kW")
+		if b.PowerKW != b.CapacityKWh/2 { // one that was worked out of it is at fault only with it
+			f.above("household.battery.power_kw", b.PowerKW, 0, 10_000, "kW")
+		}
 		f.above("household.battery.efficiency", b.Efficiency, 0, 1, "(a share, not per cent)")
 		f.within("household.battery.cost", h.BatteryCost, 0, 1e9, "")
 		f.within("household.battery.life_years", float64(h.BatteryLifeYears), 1, 60, "years")

@@ -14,7 +14,7 @@ func validateTurbine(r *Request, f *faults) *yield.Curve {
 	if utf8.RuneCountInString(t.Name) > 200 {
 		f.add("turbine.name", "must be at most 200 characters long")
 	}
-	f.within("turbine.rotor_diameter_m", t.RotorDiameterM, 0.2, MaxRotorM, "m")
+	f.within("turbine.rotor_diameter_m", t.RotorDiameterM, leastRotorM, MaxRotorM, "m")
 	f.within("turbine.power_curve.air_density_kg_m3", t.CurveDensity, leastCurveDensity, 1.6, "kg/m³")
 	curve, err := yield.NewCurve(t.CurvePoints, t.CurveDensity)
 	if err != nil {
@@ -22,7 +22,7 @@ func validateTurbine(r *Request, f *faults) *yield.Curve {
 		return nil
 	}
 	validatePowers(t, curve.MaxPower(), f)
-	if t.worked() {
+	if t.worked() || !t.sized() {
 		return curve
 	}
 	if cp, at := curve.PeakPowerCoefficient(t.RotorDiameterM); cp > yield.BetzLimit {
@@ -55,12 +55,17 @@ func validatePowers(t *Turbine, top float64, f *faults) {
 	}
 	switch {
 	case top == 0 || t.curvePending: // it makes nothing, and the answer says so; or it is not known yet
-	case !t.worked() && top/areaOf(t.RotorDiameterM) < leastPeakWM2:
+	case !t.worked() && t.sized() && top/areaOf(t.RotorDiameterM) < leastPeakWM2:
 		f.add("turbine.power_curve.points", "the curve makes at most %.3g W with a %g m rotor, next to nothing: powers are in W, not kW",
 			top, t.RotorDiameterM)
 	case given && t.RatedPowerW > 0 && (t.RatedPowerW*times < top || t.RatedPowerW > times*top):
 		f.add("turbine.rated_power_w", "%g W is more than %g times off the curve's highest power, %g W: both are in W", t.RatedPowerW, times, top)
 	}
+}
+
+// sized reports whether the rotor can be as large as it says: what follows from one that cannot need not be told beside it.
+func (t *Turbine) sized() bool {
+	return t.RotorDiameterM >= leastRotorM && t.RotorDiameterM <= MaxRotorM
 }
 
 // addCurveError puts a curve's fault at the point it is in.

@@ -202,8 +202,8 @@ func (a *assessment) warnSurroundings(h *Height, warn warner) {
 		}
 	}
 	if broken > 0 {
-		warn("siting_rules_broken", "this tower breaks %d of the %d published rules for obstacles; a hub at %.0f m would satisfy them all",
-			broken, len(h.Siting), math.Ceil(needed))
+		warn("siting_rules_broken", "this tower breaks %d of the %d published rules for obstacles; a hub at %g m would satisfy them all",
+			broken, len(h.Siting), math.Ceil(needed*10)/10)
 	}
 }
 

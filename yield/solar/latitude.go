@@ -52,7 +52,7 @@ func FromLatitude(site Site, p Plane, best bool, a Array) (Yield, error) {
 	return y, nil
 }
 
-const fromLatitudeDetail = "solar yield is guessed from the latitude alone and may be 25 % off either way; give a record " +
+const fromLatitudeDetail = "solar yield is guessed from the latitude alone, with a standard uncertainty of some 20 %; give a record " +
 	"with irradiance, monthly or yearly irradiation, or a specific yield"
 
 // FromYearly estimates the yield from a year's global irradiation on the horizontal, kWh/m²: it is spread over the

@@ -34,6 +34,9 @@
   };
   const speed = (v) => unit(three(feet && v !== null && v !== undefined ? v / 0.44704 : v), feet ? "mph" : "m/s");
 
+  // tried is a height as a slider gives it, to the tenth of a metre or the whole foot that the page shows.
+  const tried = (m) => feet ? Math.round(m / 0.3048) * 0.3048 : Math.round(10 * m) / 10;
+
   // costOf is a tower's cost between the two given ones beside it.
   const costOf = (towers, height) => {
     const above = towers.findIndex(([h]) => h >= height);
@@ -55,9 +58,10 @@
     return request;
   };
 
-  const show = (key, value, note) => {
+  const show = (key, value, note, name) => {
     const place = document.getElementById("number-" + key);
     if (!place) return;
+    if (name) place.querySelector("dt").textContent = name;
     const was = place.querySelector(".value");
     place.classList.toggle("moved", was.textContent !== value);
     was.textContent = value;
@@ -65,14 +69,14 @@
     if (by && note !== undefined) by.textContent = note;
   };
 
-  const tell = (estimate, currency) => {
+  const tell = (estimate, currency, given, names) => {
     const best = estimate.heights.find((h) => h.hub_height_m === estimate.best_hub_height_m) || estimate.heights[0];
     const life = best.odds && best.odds.life;
     const both = best.odds && best.odds.below_both;
     const verdict = document.getElementById("verdict");
     verdict.className = "lead verdict " + estimate.verdict.answer;
     verdict.textContent = words[estimate.verdict.answer] + (both ? " " + fill(words.chance, chance(both.share)) : "");
-    show("height", length(best.hub_height_m));
+    show("height", length(best.hub_height_m), undefined, given.height === undefined ? names.height : words.hub);
     show("energy", unit(three(best.energy.net_kwh), "kWh"), life && life.energy_kwh ? fill(words.spread, three(life.energy_kwh.p50), three(life.energy_kwh.p90)) : undefined);
     show("factor", percent(best.energy.capacity_factor));
     const cost = life && life.cost_per_kwh && life.cost_per_kwh.symmetric_95;
@@ -89,13 +93,19 @@
     const towers = JSON.parse(form.dataset.towers);
     const state = document.getElementById("moves-state");
     const sliders = [...form.querySelectorAll("input[type=range]")];
+    const stale = document.getElementById("moves-stale");
+    const names = { height: document.querySelector("#number-height dt")?.textContent };
     const was = { verdict: document.getElementById("verdict").outerHTML, numbers: document.querySelector(".numbers").innerHTML };
     let saved = null, timer = 0, running = null;
 
     const read = (slider) => slider.closest("div").querySelector("output");
     const label = (slider) => { read(slider).textContent = slider.name === "height" ? length(slider.valueAsNumber) : unit(slider.name === "tower" ? number(slider.valueAsNumber, 0) : three(slider.valueAsNumber), slider.dataset.unit); };
-    const moved = () => Object.fromEntries(sliders.filter((s) => s.value !== s.defaultValue).map((s) => [s.name, s.valueAsNumber]));
-    const spoken = () => sliders.filter((s) => s.value !== s.defaultValue).map((s) => {
+    const at = (s) => s.name === "height" ? tried(s.valueAsNumber) : s.valueAsNumber;
+    sliders.forEach((s) => { s.value = s.defaultValue; }); // a browser may remember where they stood
+    const start = new Map(sliders.map((s) => [s, s.valueAsNumber]));
+    const away = () => sliders.filter((s) => s.valueAsNumber !== start.get(s));
+    const moved = () => Object.fromEntries(away().map((s) => [s.name, at(s)]));
+    const spoken = () => away().map((s) => {
       const name = s.labels[0].textContent;
       return name[0].toLowerCase() + name.slice(1) + " " + read(s).textContent;
     }).join(", ");
@@ -104,6 +114,7 @@
       document.getElementById("verdict").outerHTML = was.verdict;
       document.querySelector(".numbers").innerHTML = was.numbers;
       state.textContent = "";
+      stale.hidden = true;
     };
     const work = async () => {
       if (running) running.abort();
@@ -121,7 +132,8 @@
         const headers = { "Accept": "application/json", "Content-Type": "application/json" };
         saved = saved || (await fetch(site, { headers, signal, credentials: "same-origin" }).then(json)).request;
         const estimate = await fetch("/v1/estimates", { method: "POST", headers, signal, credentials: "same-origin", body: JSON.stringify(changed(saved, given, towers)) }).then(json);
-        tell(estimate, currency);
+        tell(estimate, currency, given, names);
+        stale.hidden = false;
         state.textContent = fill(words.done, spoken());
       } catch (fault) {
         if (fault.name !== "AbortError") state.textContent = fill(words.failed, fault.message);

@@ -31,12 +31,13 @@ func (k kind) isNumber() bool { return k >= aNumber && k <= aShare }
 
 // field is one of the form's. Its place is where its value goes in the document, and its name.
 type field struct {
-	place string
-	kind  kind
-	when  string   // the choice it belongs to, such as wind=mean; several with a bar between
-	words []string // of a choice
-	empty string   // what is taken where nothing is typed, as it would be typed
-	note  bool     // whether the catalogue has a note for it
+	place  string
+	kind   kind
+	when   string   // the choice it belongs to, such as wind=mean; several with a bar between
+	words  []string // of a choice
+	empty  string   // what is taken where nothing is typed, as it would be typed
+	note   bool     // whether the catalogue has a note for it
+	needed bool     // whether nothing can be taken where nothing is typed
 }
 
 // group is a list of rows. Places of its columns are within a row.
@@ -56,21 +57,21 @@ var covers = []string{"sea", "smooth", "open", "roughly open", "rough", "very ro
 // fields are all of the form but for its rows, in the document's order.
 var fields = []field{
 	{place: "site.name"},
-	{place: "site.latitude", kind: aNumber, note: true},
-	{place: "site.longitude", kind: aNumber, note: true},
+	{place: "site.latitude", kind: aNumber, note: true, needed: true},
+	{place: "site.longitude", kind: aNumber, note: true, needed: true},
 	{place: "site.elevation_m", kind: aLength, empty: "0", note: true},
 	{place: "site.ground.cover", kind: aChoice, words: covers, note: true},
 	{place: "site.ground.roughness_m", kind: aNumber, note: true},
 	{place: "site.ground.displacement_m", kind: aLength, empty: "0", note: true},
 
-	{place: "wind.record.id", kind: aRecord, when: "wind=record"},
+	{place: "wind.record.id", kind: aRecord, when: "wind=record", needed: true},
 	{place: "wind.record.height_m", kind: aLength, when: "wind=record", note: true},
-	{place: "wind.mean.speed_m_s", kind: aSpeed, when: "wind=mean"},
-	{place: "wind.mean.height_m", kind: aLength, when: "wind=mean", note: true},
+	{place: "wind.mean.speed_m_s", kind: aSpeed, when: "wind=mean", needed: true},
+	{place: "wind.mean.height_m", kind: aLength, when: "wind=mean", note: true, needed: true},
 	{place: "wind.mean.shape", kind: aNumber, when: "wind=mean", empty: "2", note: true},
-	{place: "wind.weibull.scale_m_s", kind: aSpeed, when: "wind=weibull"},
-	{place: "wind.weibull.shape", kind: aNumber, when: "wind=weibull"},
-	{place: "wind.weibull.height_m", kind: aLength, when: "wind=weibull"},
+	{place: "wind.weibull.scale_m_s", kind: aSpeed, when: "wind=weibull", needed: true},
+	{place: "wind.weibull.shape", kind: aNumber, when: "wind=weibull", needed: true},
+	{place: "wind.weibull.height_m", kind: aLength, when: "wind=weibull", needed: true},
 	{place: "wind.measured_here", kind: aYesNo, note: true},
 	{place: "wind.measured_over.cover", kind: aChoice, words: covers, note: true},
 	{place: "wind.rose", kind: aList, note: true},
@@ -79,26 +80,26 @@ var fields = []field{
 	{place: "shear.exponent", kind: aNumber, note: true},
 
 	{place: "turbine.name"},
-	{place: "turbine.rotor_diameter_m", kind: aLength, when: "machine=table|log"},
+	{place: "turbine.rotor_diameter_m", kind: aLength, when: "machine=table|log", needed: true},
 	{place: "turbine.rated_power_w", kind: aNumber, when: "machine=table|log|design", note: true},
 	{place: "turbine.regulation", kind: aChoice, when: "machine=table|log|design", words: []string{"none", "furling", "stall", "pitch"}, note: true},
 	{place: "turbine.power_curve.air_density_kg_m3", kind: aNumber, when: "machine=table", empty: "1.225", note: true},
-	{place: "turbine.power_curve.points", kind: aPairs, when: "machine=table", note: true},
-	{place: "turbine.design.rotor.diameter_m", kind: aLength, when: "machine=design"},
+	{place: "turbine.power_curve.points", kind: aPairs, when: "machine=table", note: true, needed: true},
+	{place: "turbine.design.rotor.diameter_m", kind: aLength, when: "machine=design", needed: true},
 	{place: "turbine.design.rotor.hub_diameter_m", kind: aLength, when: "machine=design", empty: "0"},
-	{place: "turbine.design.rotor.blades", kind: aNumber, when: "machine=design"},
+	{place: "turbine.design.rotor.blades", kind: aNumber, when: "machine=design", needed: true},
 	{place: "turbine.design.rotor.pitch_deg", kind: aNumber, when: "machine=design", empty: "0", note: true},
-	{place: "turbine.design.rotor.board.root_chord_m", kind: aSmallLength, when: "machine=design", note: true},
+	{place: "turbine.design.rotor.board.root_chord_m", kind: aSmallLength, when: "machine=design", note: true, needed: true},
 	{place: "turbine.design.rotor.board.tip_chord_m", kind: aSmallLength, when: "machine=design", note: true},
 	{place: "turbine.design.rotor.section", kind: aChoice, when: "machine=design", words: []string{"flat_plate", "curved_plate", "flat_underside", "s809"}},
-	{place: "turbine.design.generator.volts_per_rpm", kind: aNumber, when: "machine=design", note: true},
-	{place: "turbine.design.generator.resistance_ohm", kind: aNumber, when: "machine=design", note: true},
+	{place: "turbine.design.generator.volts_per_rpm", kind: aNumber, when: "machine=design", note: true, needed: true},
+	{place: "turbine.design.generator.resistance_ohm", kind: aNumber, when: "machine=design", note: true, needed: true},
 	{place: "turbine.design.generator.iron_torque_nm", kind: aNumber, when: "machine=design", empty: "0", note: true},
 	{place: "turbine.design.generator.cogging_nm", kind: aNumber, when: "machine=design", empty: "0", note: true},
 	{place: "turbine.design.generator.rated_current_a", kind: aNumber, when: "machine=design"},
 	{place: "turbine.design.gear.ratio", when: "machine=design", note: true},
-	{place: "turbine.design.load.battery.volts_v", kind: aNumber, when: "machine=design&load=battery", note: true},
-	{place: "turbine.design.load.resistor.ohm", kind: aNumber, when: "machine=design&load=resistor"},
+	{place: "turbine.design.load.battery.volts_v", kind: aNumber, when: "machine=design&load=battery", note: true, needed: true},
+	{place: "turbine.design.load.resistor.ohm", kind: aNumber, when: "machine=design&load=resistor", needed: true},
 	{place: "turbine.design.load.tracking.max_w", kind: aNumber, when: "machine=design&load=tracking"},
 	{place: "turbine.design.load.tracking.start_v", kind: aNumber, when: "machine=design&load=tracking"},
 	{place: "turbine.design.wire.length_m", kind: aLength, when: "machine=design", note: true},
@@ -106,7 +107,7 @@ var fields = []field{
 	{place: "turbine.design.wire.awg", when: "machine=design", note: true},
 	{place: "turbine.design.furling.start_m_s", kind: aSpeed, when: "machine=design", note: true},
 	{place: "turbine.design.furling.full_m_s", kind: aSpeed, when: "machine=design"},
-	{place: "turbine.test_log.record.id", kind: aRecord, when: "machine=log", note: true},
+	{place: "turbine.test_log.record.id", kind: aRecord, when: "machine=log", note: true, needed: true},
 	{place: "turbine.test_log.sensor_height_m", kind: aLength, when: "machine=log", note: true},
 	{place: "turbine.test_log.hub_height_m", kind: aLength, when: "machine=log"},
 	{place: "turbine.test_log.cut_out_m_s", kind: aSpeed, when: "machine=log"},
@@ -115,11 +116,11 @@ var fields = []field{
 	{place: "turbine.test_log.generator.resistance_ohm", kind: aNumber, when: "machine=log"},
 	{place: "turbine.test_log.generator.battery_v", kind: aNumber, when: "machine=log"},
 	{place: "turbine.test_log.generator.load_ohm", kind: aNumber, when: "machine=log"},
-	{place: "turbine.curve.id", kind: aCurve, when: "machine=curve"},
+	{place: "turbine.curve.id", kind: aCurve, when: "machine=curve", needed: true},
 
-	{place: "towers.from_m", kind: aLength, when: "towers=rule"},
-	{place: "towers.to_m", kind: aLength, when: "towers=rule"},
-	{place: "towers.step_m", kind: aLength, when: "towers=rule"},
+	{place: "towers.from_m", kind: aLength, when: "towers=rule", needed: true},
+	{place: "towers.to_m", kind: aLength, when: "towers=rule", needed: true},
+	{place: "towers.step_m", kind: aLength, when: "towers=rule", needed: true},
 	{place: "towers.fixed_cost", kind: aMoney, when: "towers=rule", empty: "0"},
 	{place: "towers.cost_per_m", kind: perLength, when: "towers=rule", empty: "0"},
 	{place: "towers.cost_per_m2", kind: perLength2, when: "towers=rule", empty: "0", note: true},
@@ -130,7 +131,7 @@ var fields = []field{
 	{place: "losses.other", kind: aShare, empty: "3", note: true},
 
 	{place: "money.currency", empty: "EUR", note: true},
-	{place: "money.turbine_cost", kind: aMoney},
+	{place: "money.turbine_cost", kind: aMoney, needed: true},
 	{place: "money.other_cost", kind: aMoney, empty: "0", note: true},
 	{place: "money.yearly_cost", kind: aMoney, note: true},
 	{place: "money.life_years", kind: aNumber, empty: "20"},
@@ -180,19 +181,19 @@ var fields = []field{
 // groups are the form's rows.
 var groups = []group{
 	{place: "site.ground.sectors", most: mostRows, note: true, columns: []field{
-		{place: "from_deg", kind: aNumber}, {place: "to_deg", kind: aNumber}, {place: "cover", kind: aChoice, words: covers},
+		{place: "from_deg", kind: aNumber, needed: true}, {place: "to_deg", kind: aNumber, needed: true}, {place: "cover", kind: aChoice, words: covers, needed: true},
 		{place: "displacement_m", kind: aLength, empty: "0"}, {place: "change_at_m", kind: aLength}, {place: "beyond.cover", kind: aChoice, words: covers},
 		{place: "beyond.displacement_m", kind: aLength, empty: "0"}}},
 	{place: "site.obstacles", most: mostRows, note: true, columns: []field{
-		{place: "name"}, {place: "bearing_deg", kind: aNumber}, {place: "distance_m", kind: aLength}, {place: "height_m", kind: aLength},
-		{place: "width_m", kind: aLength}, {place: "porosity", kind: aShare, empty: "0"}, {place: "growth_m_per_year", kind: aLength, empty: "0"}}},
+		{place: "name"}, {place: "bearing_deg", kind: aNumber, needed: true}, {place: "distance_m", kind: aLength, needed: true}, {place: "height_m", kind: aLength, needed: true},
+		{place: "width_m", kind: aLength, needed: true}, {place: "porosity", kind: aShare, empty: "0"}, {place: "growth_m_per_year", kind: aLength, empty: "0"}}},
 	{place: "site.relief", most: 20, note: true, columns: []field{
-		{place: "shape", kind: aChoice, words: []string{"hill", "ridge", "escarpment", "valley", "lee"}}, {place: "height_m", kind: aLength},
-		{place: "half_length_m", kind: aLength}, {place: "from_deg", kind: aNumber, empty: "0"}, {place: "to_deg", kind: aNumber, empty: "360"}}},
+		{place: "shape", kind: aChoice, words: []string{"hill", "ridge", "escarpment", "valley", "lee"}, needed: true}, {place: "height_m", kind: aLength, needed: true},
+		{place: "half_length_m", kind: aLength, needed: true}, {place: "from_deg", kind: aNumber, empty: "0"}, {place: "to_deg", kind: aNumber, empty: "360"}}},
 	{place: "towers", when: "towers=list", most: mostRows, note: true, columns: []field{
-		{place: "hub_height_m", kind: aLength}, {place: "cost", kind: aMoney}}},
+		{place: "hub_height_m", kind: aLength, needed: true}, {place: "cost", kind: aMoney, needed: true}}},
 	{place: "money.replacements", most: mostRows, note: true, columns: []field{
-		{place: "year", kind: aNumber}, {place: "cost", kind: aMoney}, {place: "what"}}},
+		{place: "year", kind: aNumber, needed: true}, {place: "cost", kind: aMoney, needed: true}, {place: "what"}}},
 }
 
 // choices are what there is to choose between, the first by default.

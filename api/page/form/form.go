@@ -7,6 +7,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"mastworth/api/page"
 )
 
 // Form is what stands in the form's fields, and what is wrong with it.
@@ -163,6 +165,19 @@ func (f *Form) Remove(row string) {
 	f.rows[place] = n - 1
 }
 
+// Blank reports whether nothing is typed into any row of a group.
+func (f *Form) Blank(place string) bool {
+	g := groupByPlace[place]
+	for i := range f.shown(g) {
+		for _, c := range g.columns {
+			if strings.TrimSpace(f.typed[cell(place, i, c.place)]) != "" {
+				return false
+			}
+		}
+	}
+	return true
+}
+
 // shown is how many rows of a group there are to see.
 func (f *Form) shown(g *group) int { return f.rows[g.place] }
 
@@ -190,6 +205,22 @@ func (f *Form) ChangeUnits(to Units) {
 	f.Units = to
 	if to == Feet && f.typed["money.currency"] == "" {
 		f.typed["money.currency"] = "USD"
+	}
+}
+
+var threeLetters = regexp.MustCompile(`^[A-Za-z]{3}$`)
+
+// SettleCurrency takes the currency in capitals, and blames one that is not of three letters. The contract takes longer words as well; on the
+// page a slip is likelier than one that is meant.
+func (f *Form) SettleCurrency() {
+	const name = "money.currency"
+	typed := strings.TrimSpace(f.typed[name])
+	switch {
+	case typed == "":
+	case threeLetters.MatchString(typed):
+		f.typed[name] = strings.ToUpper(typed)
+	default:
+		f.Blame(name, page.Text("form.no_currency", typed))
 	}
 }
 

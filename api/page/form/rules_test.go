@@ -16,8 +16,6 @@ import (
 	"mastworth/openapi"
 )
 
-var plainWords = Words{NoNumber: "“%s” is no number", Line: "line %d: %s", Means: "; this is %s", Row: "%s: %s"}
-
 // A foot is 0.3048 m, an inch 0.0254 m, a mile 1609.344 m (international yard and pound agreement, 1959).
 func TestUnits(t *testing.T) {
 	for _, test := range []struct {
@@ -59,12 +57,12 @@ func TestUnitsGoThereAndBack(t *testing.T) {
 }
 
 func TestNumber(t *testing.T) {
-	for s, want := range map[string]float64{"12": 12, " 1 900 ": 1900, "1\u202f900.5": 1900.5, "−3": -3, "1e3": 1000, ".5": 0.5, "+2": 2} {
+	for s, want := range map[string]float64{"12": 12, " 1 900 ": 1900, "4,9": 4.9, "-1,44": -1.44, "−0,345": -0.345, ",5": 0.5, "1234,567": 1234.567, "1\u202f900.5": 1900.5, "−3": -3, "1e3": 1000, ".5": 0.5, "+2": 2} {
 		if got, ok := number(s); !ok || got != want {
 			t.Errorf("%q is %v, %t", s, got, ok)
 		}
 	}
-	for _, s := range []string{"", "4,9", "1,200", "NaN", "inf", "0x10", "1_000", "ten", "5 m", "1e999"} {
+	for _, s := range []string{"", "1,200", "-12,345", "1,234,567", "1.234,5", "1,", ",", "NaN", "inf", "0x10", "1_000", "ten", "5 m", "1e999"} {
 		if got, ok := number(s); ok {
 			t.Errorf("%q is %v", s, got)
 		}
@@ -98,10 +96,11 @@ func TestFaultsFindTheirRow(t *testing.T) {
 	}
 	f.Accuse(d, []Fault{{"site.obstacles[1].height_m", "is too much"}, {"site.obstacles[1].width_m", "is missing"}, {"site.obstacles[1]", "is odd"},
 		{"site.obstacles", "are too many"}, {"turbine.power_curve.points[1][1]", "is text"}, {"wind.rose[2]", "is text"}, {"wind", "give one"},
-		{"turbine.design.load", "give one"}, {"turbine.blades", "unknown"}, {"colour", "is not known"}}, plainWords)
-	want := map[string][]string{"site.obstacles[2].height_m": {"is too much; this is 121.92"}, "site.obstacles[2].width_m": {"is missing"},
-		"site.obstacles[2]": {"is odd"}, "site.obstacles": {"are too many"}, "turbine.power_curve.points": {"line 4: is text"}, "wind.rose": {"[2]: is text"},
-		"by.wind": {"give one"}, "by.load": {"give one"}, "by.machine": {"blades: unknown"}, "": {"colour: is not known"}}
+		{"turbine.design.load", "give one"}, {"turbine.blades", "unknown"}, {"colour", "is not known"}})
+	want := map[string][]string{"site.obstacles[2].height_m": {"is too much"}, "site.obstacles[2].width_m": {"is missing"},
+		"site.obstacles[2]": {"is odd"}, "site.obstacles": {"are too many"}, "turbine.power_curve.points": {"line 4: “x” is no number; write it in digits, with a point before decimals"},
+		"wind.rose": {"“x” is no number; write it in digits, with a point before decimals"},
+		"by.wind":   {"give one"}, "by.load": {"give one"}, "by.machine": {"blades: unknown"}, "": {"colour: is not known"}}
 	if !reflect.DeepEqual(f.faults, want) {
 		t.Errorf("%q", f.faults)
 	}
@@ -202,7 +201,7 @@ func TestAnythingSent(t *testing.T) {
 			for _, e := range fault.Fields {
 				all = append(all, Fault{e.Location, e.Detail})
 			}
-			f.Accuse(d, all, plainWords)
+			f.Accuse(d, all)
 		}
 		var b strings.Builder
 		if err := set.Render(&b, "form", &page.Frame{Title: "x", Page: &View{Form: f, Action: "/new"}}); err != nil {

@@ -25,12 +25,10 @@ func (v *View) Summaries() []Summary {
 	}
 	for _, s := range pageOrder {
 		switch {
-		case strings.HasPrefix(s, choicePrefix):
-			add(s, page.Text("form."+s), ID(s))
 		case groupByPlace[s] != nil:
 			v.addRows(s, add)
 		default:
-			add(s, v.label(s), ID(s))
+			add(s, Label(s), ID(s))
 		}
 	}
 	var rest []string
@@ -41,7 +39,7 @@ func (v *View) Summaries() []Summary {
 	}
 	slices.Sort(rest)
 	for _, name := range rest {
-		add(name, v.label(name), ID(name))
+		add(name, Label(name), ID(name))
 	}
 	add("", page.Text("form.whole"), "content")
 	return out
@@ -58,13 +56,6 @@ func (v *View) addRows(place string, add func(name, label, id string)) {
 			add(row+"."+c.place, label+", "+page.Text("form."+key(place+"."+c.place)), ID(row+"."+c.place))
 		}
 	}
-}
-
-func (v *View) label(name string) string {
-	if fieldOf(name) != nil || slices.Contains(Fetching, name) || name == "wind.file" || name == "draft" || name == "example" {
-		return page.Text("form." + key(name))
-	}
-	return name
 }
 
 // pageOrder is the order of the page, which is the document's but for the rows and choices.

@@ -2,6 +2,7 @@ package form
 
 import (
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 )
@@ -131,10 +132,27 @@ func plain(v float64) string {
 	return strconv.FormatFloat(v, 'f', -1, 64)
 }
 
-// number reads what was typed. A unit's sign behind it, spaces between thousands and a true minus are let pass; a comma is not, since
-// it may mean two things.
+// number reads what was typed. A unit's sign behind it, spaces between thousands and a true minus are let pass, and so is a comma before
+// decimals; but not one that may as well part thousands.
 func number(s string) (float64, bool) {
-	s = strings.Map(func(r rune) rune {
+	s = withoutSpaces(s)
+	if strings.ContainsAny(s, "xXpP_iInN") || twoReadings.MatchString(s) { // hexadecimal, infinities and what is no number
+		return 0, false
+	}
+	if decimalComma.MatchString(s) {
+		s = strings.Replace(s, ",", ".", 1)
+	}
+	v, err := strconv.ParseFloat(s, 64)
+	return v, err == nil && v-v == 0
+}
+
+var (
+	decimalComma = regexp.MustCompile(`^[+-]?\d*,\d+$`)
+	twoReadings  = regexp.MustCompile(`^([+-]?[1-9]\d{0,2}),(\d{3})$`) // 12,345; while 0,345 is no thousands
+)
+
+func withoutSpaces(s string) string {
+	return strings.Map(func(r rune) rune {
 		switch r {
 		case ' ', '\u00a0', '\u202f', '\u2009', '\t':
 			return -1
@@ -143,9 +161,4 @@ func number(s string) (float64, bool) {
 		}
 		return r
 	}, s)
-	if strings.ContainsAny(s, "xXpP_iInN") { // hexadecimal, infinities and what is no number
-		return 0, false
-	}
-	v, err := strconv.ParseFloat(s, 64)
-	return v, err == nil && v-v == 0
 }

@@ -28,7 +28,7 @@ type FieldView struct {
 	ID, Name, Label, Note, Value, Empty string
 	Faults                              []string
 	Choices                             []page.Choice // of a list
-	Lines, Number, Short                bool
+	Lines, Number, Needed               bool
 }
 
 // ID is the id of the control of a name.
@@ -36,9 +36,12 @@ func ID(name string) string {
 	return "f-" + strings.Trim(strings.NewReplacer(".", "-", "[", "-", "]", "", "_", "-").Replace(name), "-")
 }
 
+// solarKnown are the currencies for which the domain has a price of solar to assume.
+var solarKnown = []string{"EUR", "USD"}
+
 func (v *View) currency() string {
 	if c := strings.TrimSpace(v.typed["money.currency"]); c != "" {
-		return c
+		return strings.ToUpper(c)
 	}
 	return byPlace["money.currency"].empty
 }
@@ -51,7 +54,7 @@ func (v *View) Field(name string) FieldView {
 	}
 	k := "form." + key(name)
 	out := FieldView{ID: ID(name), Name: name, Label: page.Text(k), Value: v.typed[name], Empty: fd.empty, Faults: v.faults[name], Lines: fd.kind == aPairs,
-		Number: fd.kind.isNumber()}
+		Number: fd.kind.isNumber(), Needed: fd.needed || name == "solar.cost_per_kw" && !slices.Contains(solarKnown, v.currency())}
 	if fd.kind.isNumber() && fd.empty != "" && v.Units.factor(fd.kind) != 1 && fd.kind != aShare && fd.empty != "0" {
 		out.Empty = "" // it is told in metres
 	}
@@ -62,7 +65,7 @@ func (v *View) Field(name string) FieldView {
 		out.Label = page.Text("form.with_unit", out.Label, sign)
 	}
 	if fd.note {
-		out.Note = page.Text("form.note." + key(name))
+		out.Note = v.inUnits(page.Text("form.note." + key(name)))
 	}
 	switch fd.kind {
 	case aChoice, aYesNo:

@@ -10,6 +10,7 @@ import (
 // RowsView is a group with its rows.
 type RowsView struct {
 	ID, Place, Label, Note, Add string
+	Action, Next                string // where it is sent to, and the id of the row that comes next
 	Faults                      []string
 	Rows                        []RowView
 	Full, Kept                  bool // whether it may have no more; whether the document has rows that cannot be shown
@@ -27,7 +28,7 @@ func (v *View) Rows(place string) RowsView {
 	g := groupByPlace[place]
 	k := "form." + place
 	out := RowsView{ID: ID(place), Place: place, Label: page.Text(k), Add: page.Text(k + ".add"), Note: page.Text("form.note." + place), Faults: v.faults[place],
-		Full: v.shown(g) >= g.most, Kept: v.keeps(place)}
+		Full: v.shown(g) >= g.most, Kept: v.keeps(place), Action: v.Action, Next: ID(strings.TrimSuffix(cell(place, v.shown(g), ""), "."))}
 	for i := range v.shown(g) {
 		name := cell(place, i, "")
 		name = strings.TrimSuffix(name, ".")
