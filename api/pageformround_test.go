@@ -32,13 +32,13 @@ func TestGuideTellsAllAtOnce(t *testing.T) {
 		"site.obstacles[1].width_m", "", "site.obstacles[1].height_m", "900", "money.price_per_kwh", "-1", "money.currency", "euro", "turbine.power_curve.points", "3 8\n5 x")
 	w := f.browse("POST", "/new", v, nil)
 	got := summary(t, w.Body.String())
-	want := []string{"Latitude, degrees north: must be from -90 to 90 degrees, not 152", "Longitude, degrees east: “west” is no number",
+	want := []string{"Latitude, degrees north: must be from −90 to 90 degrees, not 152", "Longitude, degrees east: “west” is no number",
 		"Obstacle 2, Bearing, °: must be from 0 to 360", "Obstacle 2, Height: must be above 0 and at most 150 m, not 900", "Obstacle 2, Width: is missing",
-		"Mean speed: must be above 0 and at most 30 m/s, not -4", "At a height of: is missing", "Exponent of the power law: must be from -0.1 to 0.8, not 9",
+		"Mean speed: must be above 0 and at most 30 m/s, not −4", "At a height of: is missing", "Exponent of the power law: must be from −0.1 to 0.8, not 9",
 		"Rotor diameter: must be from 0.2 to 60 m, not 240", "Wind speed and power in W, a line each: line 2: “x” is no number", "Tower 1, Hub height: “tall” is no number", "Tower 2, Cost: is missing",
-		"Wiring: “lots” is no number", "Gusts, dirt, ice: must be from 0 % to 95 %, not 120 %", "Currency: must be three letters", "The machine costs: must be from 0 to 1\u202f000\u202f000\u202f000, not -1",
-		"Life, years: must be from 1 to 60 years, not 0", "Discount rate a year, above inflation: must be from -5 % to 50 %, not 150 %",
-		"A bought kWh costs: must be from 0 to 1000, not -1", "A kW of solar costs: must be above 0", "Tilt, ° from level: must be from 0 to 90 degrees, not 100"}
+		"Wiring: “lots” is no number", "Gusts, dirt, ice: must be from 0 % to 95 %, not 120 %", "Currency: must be three letters", "The machine costs: must be from 0 to 1\u202f000\u202f000\u202f000, not −1",
+		"Life, years: must be from 1 to 60 years, not 0", "Discount rate a year, above inflation: must be from −5 % to 50 %, not 150 %",
+		"A bought kWh costs: must be from 0 to 1000, not −1", "A kW of solar costs: must be above 0", "Tilt, ° from level: must be from 0 to 90 degrees, not 100"}
 	told := strings.Join(got, "\n")
 	for _, s := range want {
 		if strings.Count(told, s) != 1 {
@@ -111,7 +111,7 @@ func TestGuideReadsAComma(t *testing.T) {
 // A hub behind a house is refused in the units it was typed in, by the page's names, with what keeps a fetched or sent file away told by itself.
 func TestGuideRefusesInFeet(t *testing.T) {
 	f := newFixture(t)
-	v := typing(gardenForm(), "units.shown", "feet", "units", "feet", "towers[0].hub_height_m", "40", "towers[1].hub_height_m", "120", "wind.mean.speed_m_s", "11",
+	v := typing(gardenForm(), "units.shown", "feet", "units", "feet", "towers[0].hub_height_m", "40", "towers[1].hub_height_m", "42", "wind.mean.speed_m_s", "11",
 		"wind.mean.height_m", "33", "money.currency", "USD", "turbine.rotor_diameter_m", "8", "turbine.power_curve.points", "7 8\n11 105\n18 440\n27 900\n45 420",
 		"site.obstacles[1].name", "", "site.obstacles[1].distance_m", "110", "site.obstacles[1].height_m", "35", "site.obstacles[1].width_m", "80", "site.obstacles[1].porosity", "0")
 	got := strings.Join(summary(t, f.browse("POST", "/new", v, nil).Body.String()), "\n")

@@ -93,7 +93,7 @@ func explainItem(typed, rest, detail string) string {
 // explainNumber turns a fault of a number into the units it was typed in.
 func (f *Form) explainNumber(fd *field, v float64, typed, detail string) string {
 	if fd.kind == aShare {
-		return inPerCent(detail)
+		return f.inUnits(inPerCent(detail))
 	}
 	if f.Units.factor(fd.kind) != 1 {
 		detail = asTyped(detail, f.Units.inDocument(v, fd.kind), typed, f.Units.sign(fd.kind, ""))

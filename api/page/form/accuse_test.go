@@ -19,7 +19,7 @@ func TestFaultsSpeakAsThePage(t *testing.T) {
 		{Feet, map[string]string{"towers[0].hub_height_m": "700"}, "towers[0].hub_height_m", "must be above 0 and at most 200 m, not 213.36",
 			"towers[0].hub_height_m", "must be above 0 and at most 656 ft, not 700 ft"},
 		{Feet, map[string]string{"site.elevation_m": "40000"}, "site.elevation_m", "must be from -500 to 9000 m, not 12\u202f192",
-			"site.elevation_m", "must be from -1640 to 29\u202f528 ft, not 40000 ft"},
+			"site.elevation_m", "must be from −1640 to 29\u202f528 ft, not 40000 ft"},
 		{Feet, map[string]string{"turbine.design.rotor.board.root_chord_m": "300", "by.machine": "design"}, "turbine.design.rotor.board.root_chord_m",
 			"must be from 0.005 to 5 m, not 7.62", "turbine.design.rotor.board.root_chord_m", "must be from 0.197 to 197 in, not 300 in"},
 		{Feet, map[string]string{"turbine.power_curve.points": "10 5\n7 8"}, "turbine.power_curve.points[1][0]", "3.12928 m/s is not above the 4.4704 m/s before",
