@@ -164,7 +164,7 @@ func TestFeetAndMph(t *testing.T) {
 	if err := c.CSV(&file); err != nil {
 		t.Fatal(err)
 	}
-	if _, rows := c.Table(); rows[0][0] != "6.56" || rows[1][0] != "66" || !strings.Contains(c.Alt(), "66 ft") || !strings.Contains(file.String(), "\n65.6167979,900") {
+	if _, rows := c.Table(); rows[0][0] != "6.6" || rows[1][0] != "66" || !strings.Contains(c.Alt(), "66 ft") || !strings.Contains(file.String(), "\n65.6167979,900") {
 		t.Errorf("%v, %q, %q", rows, c.Alt(), file.String())
 	}
 }

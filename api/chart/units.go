@@ -27,12 +27,15 @@ func (u Units) length(metres float64) (float64, string) {
 	return shown[0], unit
 }
 
-// figureIn writes a shown number to read, in its unit: as figure does, but feet from ten on are whole, as people say them.
+// figureIn writes a shown number to read, in its unit: as figure does, but feet to a tenth, and from ten on whole, as people say them.
 func figureIn(x float64, unit string) string {
-	if unit == wordFeet && math.Abs(x) >= 9.95 {
+	switch {
+	case unit != wordFeet || !known(x):
+		return figure(x)
+	case math.Abs(x) >= 9.95:
 		return figure(math.Round(x))
 	}
-	return figure(x)
+	return short(x, 1)
 }
 
 // readLengths has a column of shown lengths read as figureIn writes them; files keep all their digits.

@@ -1,6 +1,9 @@
 package page
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // warningSections are the places of warnings: the section a code belongs to, by how it begins; the longest beginning counts. What is not here concerns the
 // wind, where most of what is weak comes from.
@@ -57,9 +60,20 @@ func (r *Result) warn(e shownEstimate) {
 	}
 }
 
-// says reports whether any section has a warning's words.
+// says reports whether any section has a warning's words. One that has the beginning of them gets the whole.
 func (r *Result) says(words string) bool {
-	return slices.Contains(r.Warnings, words) || slices.ContainsFunc(r.Sections, func(s ResultSection) bool { return slices.Contains(s.Warnings, words) })
+	if slices.Contains(r.Warnings, words) {
+		return true
+	}
+	for i := range r.Sections {
+		for k, said := range r.Sections[i].Warnings {
+			if strings.HasPrefix(words, said) {
+				r.Sections[i].Warnings[k] = words
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // alsoAt lists the heights from one on that have the same warning; again is true where an earlier one has it.
