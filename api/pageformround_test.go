@@ -124,6 +124,15 @@ func TestGuideRefusesInFeet(t *testing.T) {
 	}
 }
 
+// Nothing is fetched, which takes minutes, while something else is wrong.
+func TestGuideFetchesLast(t *testing.T) {
+	f := newFixture(t)
+	w := f.browse("POST", "/new", typing(gardenForm(), "by.wind", "fetch", "site.latitude", "152"), nil)
+	if got := summary(t, w.Body.String()); w.Code != http.StatusUnprocessableEntity || len(got) != 1 || !strings.HasPrefix(got[0], "Latitude") {
+		t.Errorf("%d %q", w.Code, got)
+	}
+}
+
 // What was typed in feet comes back from a draft in feet, as it was.
 func TestGuideDraftInFeet(t *testing.T) {
 	f := newFixture(t)

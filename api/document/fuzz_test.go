@@ -66,6 +66,7 @@ func FuzzDecodeJSON(f *testing.F) {
 			if !errors.As(err, &e) || len(e.Fields) == 0 {
 				t.Fatalf("no document.Error with fields: %v", err)
 			}
+			checkFar(t, data)
 			return
 		}
 		var want openapi.EstimateRequest
@@ -83,6 +84,20 @@ func FuzzDecodeJSON(f *testing.F) {
 		again, ref := ToRequest(got)
 		FromRequest(&again, ref)
 	})
+}
+
+// checkFar fails unless the domain can look at what could be read of a document with faults.
+func checkFar(t *testing.T, data []byte) {
+	t.Helper()
+	far, fault := DecodeFar(data, JSON)
+	if fault.Malformed || far.Turbine.Design != nil { // a design is not looked at unless it is sound
+		return
+	}
+	domain, _ := ToRequest(far)
+	var invalid *assess.InvalidError
+	if err := assess.Check(domain); err != nil && !errors.As(err, &invalid) {
+		t.Fatal(err)
+	}
 }
 
 // FuzzDecodeYAML looks for panics, for what takes more memory than it should, for texts that read differently when written again,

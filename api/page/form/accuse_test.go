@@ -79,6 +79,14 @@ func TestCurrencyHasThreeLetters(t *testing.T) {
 	}
 }
 
+// A number with a decimal comma in a draft is shown, and read as one.
+func TestCommaInADraft(t *testing.T) {
+	f, err := FromDocument([]byte(`{"site": {"latitude": "52,2", "longitude": "5"}}`), Metric)
+	if err != nil || f.Value("site.latitude") != "52,2" || f.Value("site.longitude") != "" {
+		t.Errorf("%v %q", err, f.typed)
+	}
+}
+
 // An obstacle of which the plan lacks something is named, with the field.
 func TestUndrawnIsTold(t *testing.T) {
 	v := &View{Form: FromValues(url.Values{"site.obstacles[0].name": {"barn"}, "site.obstacles[0].bearing_deg": {"90"}, "site.obstacles[0].distance_m": {"20"},

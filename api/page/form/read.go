@@ -115,8 +115,9 @@ func (f *Form) shownAs(n *node, fd *field) (string, bool) {
 	case aTilt:
 		return s, !isText || s == "best"
 	}
-	// A text where a number should be is shown, to be mended, unless it would be read as a number then.
-	return s, s != "" && !(isText && isNumberText(s))
+	// A text where a number should be is shown, to be mended, unless it would be read as a number then; one with a comma before its decimals
+	// can have been meant as nothing else.
+	return s, s != "" && !(isText && isNumberText(s) && !strings.Contains(s, ","))
 }
 
 func isNumberText(s string) bool {
