@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
@@ -17,8 +16,8 @@ type Coverage struct {
 
 // CoverageCalendar draws a box a month, darker the more of it is covered.
 func CoverageCalendar(d Coverage) Chart {
-	c := Chart{Name: "coverage", Title: wordCoverage, empty: true}
-	c.head = append([]string{wordYear}, suffixed(monthNames, " (%)")...)
+	c := Chart{Name: "coverage", Title: word("coverage"), empty: true}
+	c.head = append([]string{word("year")}, suffixed(wordList("month_names"), " (%)")...)
 	values := make([][]float64, len(d.Shares))
 	years := make([]string, len(d.Shares))
 	total, n := 0.0, 0
@@ -35,16 +34,16 @@ func CoverageCalendar(d Coverage) Chart {
 		c.rows = append(c.rows, cells)
 	}
 	c.empty = n == 0
-	c.alt = wordCoverage + ": " + wordNotKnown
+	c.alt = word("coverage") + ": " + word("not_known")
 	if n > 0 {
-		c.alt = wordCoverage + ": " + fmt.Sprintf(wordCoveredMean, figure(total/float64(n)*100), d.FirstYear, d.FirstYear+len(d.Shares)-1)
+		c.alt = word("coverage") + ": " + word("covered_mean", figure(total/float64(n)*100), d.FirstYear, d.FirstYear+len(d.Shares)-1)
 	}
 	c.draw = func(s *sheet) {
-		h := heat{values: values, rows: years, columns: monthShort, unit: "%", yWords: wordCovered, lo: 0, hi: 100, numbers: true}
+		h := heat{values: values, rows: years, columns: wordList("months_short"), unit: "%", yWords: word("covered"), lo: 0, hi: 100, numbers: true}
 		if s.narrow {
-			h.columns = monthLetter
+			h.columns = wordList("months_letter")
 		}
-		h.title = func(row, column int) string { return monthNames[column] + " " + years[row] }
+		h.title = func(row, column int) string { return wordList("month_names")[column] + " " + years[row] }
 		h.draw(s)
 	}
 	return c
@@ -58,8 +57,8 @@ type MonthHour struct {
 
 // MonthHourHeat draws a box a month and hour, darker the more.
 func MonthHourHeat(d MonthHour) Chart {
-	c := Chart{Name: "month-hour", Title: fmt.Sprintf(wordMonthHour, d.What)}
-	c.head = []string{wordMonth}
+	c := Chart{Name: "month-hour", Title: word("month_hour", d.What)}
+	c.head = []string{word("month")}
 	hours := make([]string, 24)
 	for h := range hours {
 		hours[h] = strconv.Itoa(h)
@@ -70,7 +69,7 @@ func MonthHourHeat(d MonthHour) Chart {
 	at := func(k int) float64 { return d.Values[k/24][k%24] }
 	for m := range values {
 		values[m] = d.Values[m][:]
-		cells := []cell{words(monthNames[m])}
+		cells := []cell{words(wordList("month_names")[m])}
 		for h, x := range values[m] {
 			cells = append(cells, num(x))
 			if k := m*24 + h; known(x) {
@@ -85,9 +84,9 @@ func MonthHourHeat(d MonthHour) Chart {
 		c.rows = append(c.rows, cells)
 	}
 	c.empty = hi < 0
-	c.alt = c.Title + ": " + wordNotKnown
+	c.alt = c.Title + ": " + word("not_known")
 	if !c.empty {
-		c.alt = c.Title + ": " + fmt.Sprintf(wordHeatPeak, hi%24, monthNames[hi/24], figure(at(hi)), d.Unit, lo%24, monthNames[lo/24], figure(at(lo)), d.Unit)
+		c.alt = c.Title + ": " + word("heat_peak", hi%24, wordList("month_names")[hi/24], figure(at(hi)), d.Unit, lo%24, wordList("month_names")[lo/24], figure(at(lo)), d.Unit)
 	}
 	c.draw = func(s *sheet) {
 		for h := range hours {
@@ -97,8 +96,8 @@ func MonthHourHeat(d MonthHour) Chart {
 		}
 		from, to := extent(values...)
 		rounded := roundScale(from, to, rampSteps, true)
-		(&heat{values: values, rows: monthShort, columns: hours, unit: d.Unit, xWords: wordHour, yWords: d.What + ", " + d.Unit,
-			lo: rounded.min, hi: rounded.max, title: func(m, h int) string { return monthNames[m] + ", " + strconv.Itoa(h) + " h" }}).draw(s)
+		(&heat{values: values, rows: wordList("months_short"), columns: hours, unit: d.Unit, xWords: word("hour"), yWords: d.What + ", " + d.Unit,
+			lo: rounded.min, hi: rounded.max, title: func(m, h int) string { return wordList("month_names")[m] + ", " + strconv.Itoa(h) + " h" }}).draw(s)
 	}
 	return c
 }

@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"strconv"
 
 	"gonum.org/v1/plot/vg"
@@ -17,13 +16,13 @@ type CashFlow struct {
 // CashOverLife draws the money so far over the life.
 func CashOverLife(d CashFlow) Chart {
 	years := max(len(d.Turbine), len(d.Solar))
-	c := Chart{Name: "cash", Title: wordCash, empty: !anyKnown(d.Turbine, d.Solar)}
+	c := Chart{Name: "cash", Title: word("cash"), empty: !anyKnown(d.Turbine, d.Solar)}
 	money := d.Units.money("")
 	of := money
 	if of != "" {
 		of = " (" + of + ")"
 	}
-	c.head = []string{wordYear}
+	c.head = []string{word("year")}
 	at := make([]float64, years)
 	for i := range at {
 		at[i] = float64(i)
@@ -34,7 +33,7 @@ func CashOverLife(d CashFlow) Chart {
 		list []float64
 		role role
 		dash []vg.Length
-	}{{wordWind, d.Turbine, first, nil}, {wordSolarSame, d.Solar, second, dashed(8, 3)}}
+	}{{word("wind"), d.Turbine, first, nil}, {word("solar_same"), d.Solar, second, dashed(8, 3)}}
 	for k, one := range series {
 		if one.list == nil {
 			continue
@@ -47,16 +46,16 @@ func CashOverLife(d CashFlow) Chart {
 		}
 		c.alt = join(c.alt, paysBack(one.name, padded, money))
 	}
-	c.alt = wordCash + ": " + orWords(c.alt, wordNotKnown)
+	c.alt = word("cash") + ": " + orWords(c.alt, word("not_known"))
 	c.draw = func(s *sheet) {
-		y := wordMoneySoFar
+		y := word("money_so_far")
 		if money != "" {
 			y += ", " + money
 		}
 		if d.Discounted {
-			y += ", " + wordToday
+			y += ", " + word("today")
 		}
-		g := &grid{xWords: wordYear, yWords: y, x: roundScale(0, max(1, float64(years-1)), 8, false), y: scaleOf(true, 5, d.Turbine, d.Solar)}
+		g := &grid{xWords: word("year"), yWords: y, x: roundScale(0, max(1, float64(years-1)), 8, false), y: scaleOf(true, 5, d.Turbine, d.Solar)}
 		g.layers = append(g.layers, func(s *sheet, _, y func(float64) vg.Length) {
 			s.mark("zero", "", func() { s.c.StrokeLine2(s.line(quiet, hairline), s.c.Min.X, y(0), s.c.Max.X, y(0)) })
 		})
@@ -89,14 +88,14 @@ func paysBack(name string, list []float64, money string) string {
 		}
 	}
 	if !known(last) {
-		return name + " " + wordNotKnown
+		return name + " " + word("not_known")
 	}
 	end := figure(last)
 	if money != "" {
 		end += " " + money
 	}
 	if year < 0 {
-		return fmt.Sprintf(wordNeverBack, name, end)
+		return word("never_back", name, end)
 	}
-	return fmt.Sprintf(wordBackAfter, name, year, end)
+	return word("back_after", name, year, end)
 }

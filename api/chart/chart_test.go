@@ -293,7 +293,7 @@ func TestScatteredFindings(t *testing.T) {
 		return b.String()
 	}
 	all, parts := draw(false), draw(true)
-	if strings.Contains(all, wordHereAndThere) || !strings.Contains(parts, wordHereAndThere) || !strings.Contains(parts, wordThroughout) {
+	if strings.Contains(all, word("here_and_there")) || !strings.Contains(parts, word("here_and_there")) || !strings.Contains(parts, word("throughout")) {
 		t.Error("the legend tells the two apart where there are two")
 	}
 	if all == parts {

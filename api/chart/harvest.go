@@ -1,8 +1,6 @@
 package chart
 
 import (
-	"fmt"
-
 	"gonum.org/v1/plot/vg"
 )
 
@@ -18,17 +16,17 @@ type Harvest struct {
 func PromiseHarvest(d Harvest) Chart {
 	n := len(d.Periods)
 	need(n, d.EstimatedKWh, d.CorrectedKWh, d.MeteredKWh)
-	c := Chart{Name: "harvest", Title: wordHarvest, empty: !anyKnown(d.EstimatedKWh, d.MeteredKWh)}
+	c := Chart{Name: "harvest", Title: word("harvest"), empty: !anyKnown(d.EstimatedKWh, d.MeteredKWh)}
 	unit, per := energyUnit(d.EstimatedKWh, d.MeteredKWh)
 	promised, corrected, metered := over(d.EstimatedKWh, per), over(d.CorrectedKWh, per), over(d.MeteredKWh, per)
-	c.head = []string{wordPeriod}
+	c.head = []string{word("period")}
 	for _, p := range d.Periods {
 		c.rows = append(c.rows, []cell{words(p)})
 	}
 	for _, column := range []struct {
 		name string
 		list []float64
-	}{{wordPromised, promised}, {wordCorrected, corrected}, {wordHarvested, metered}} {
+	}{{word("promised"), promised}, {word("corrected"), corrected}, {word("harvested"), metered}} {
 		if column.list != nil {
 			c.head = append(c.head, column.name+" ("+unit+")")
 			for i := range c.rows {
@@ -36,12 +34,12 @@ func PromiseHarvest(d Harvest) Chart {
 			}
 		}
 	}
-	c.alt = wordHarvest + ": " + fmt.Sprintf(wordHarvestSum, figure(both(metered, promised)), unit, figure(both(promised, metered)), unit)
+	c.alt = word("harvest") + ": " + word("harvest_sum", figure(both(metered, promised)), unit, figure(both(promised, metered)), unit)
 	if anyKnown(corrected) {
-		c.alt += "; " + fmt.Sprintf(wordHarvestWind, figure(both(corrected, metered)), unit)
+		c.alt += "; " + word("harvest_wind", figure(both(corrected, metered)), unit)
 	}
 	c.draw = func(s *sheet) {
-		entries := []entry{{ramp3, asBox, nil, wordPromised}, {first, asBox, nil, wordHarvested}}
+		entries := []entry{{ramp3, asBox, nil, word("promised")}, {first, asBox, nil, word("harvested")}}
 		at := make([]float64, n)
 		left, middle, right := make([]float64, n), make([]float64, n), make([]float64, n)
 		for i := range at {
@@ -51,12 +49,12 @@ func PromiseHarvest(d Harvest) Chart {
 		title := func(name string, list []float64) func(int) string {
 			return func(i int) string { return d.Periods[i] + ", " + name + ": " + figure(list[i]) + " " + unit }
 		}
-		g := &grid{yWords: wordEnergy + ", " + unit, x: named(s.thin(d.Periods)), y: scaleOf(true, 5, promised, corrected, metered)}
-		g.layers = []layer{bars("mark promised", ramp3, left, middle, promised, title(wordPromised, promised)),
-			bars("mark metered", first, middle, right, metered, title(wordHarvested, metered))}
+		g := &grid{yWords: word("energy") + ", " + unit, x: named(s.thin(d.Periods)), y: scaleOf(true, 5, promised, corrected, metered)}
+		g.layers = []layer{bars("mark promised", ramp3, left, middle, promised, title(word("promised"), promised)),
+			bars("mark metered", first, middle, right, metered, title(word("harvested"), metered))}
 		if corrected != nil {
-			entries = append(entries, entry{second, asDot, nil, wordCorrected})
-			g.layers = append(g.layers, dots("corrected", second, at, corrected, title(wordCorrected, corrected)))
+			entries = append(entries, entry{second, asDot, nil, word("corrected")})
+			g.layers = append(g.layers, dots("corrected", second, at, corrected, title(word("corrected"), corrected)))
 		}
 		s.legend(entries...)
 		s.grid(g)

@@ -1,7 +1,5 @@
 package chart
 
-import "fmt"
-
 // EnergyHeights is a year's net energy by hub height.
 type EnergyHeights struct {
 	HubHeightM, NetKWh []float64
@@ -14,25 +12,25 @@ type EnergyHeights struct {
 // EnergyByHeight draws energy against hub height, with its range.
 func EnergyByHeight(d EnergyHeights) Chart {
 	need(len(d.HubHeightM), d.NetKWh, d.LowKWh, d.HighKWh)
-	c := Chart{Name: "energy-by-height", Title: wordEnergyByHeight, empty: !anyKnown(d.NetKWh)}
+	c := Chart{Name: "energy-by-height", Title: word("energy_by_height"), empty: !anyKnown(d.NetKWh)}
 	hubs, length := d.Units.lengths(d.HubHeightM)
 	best, _ := d.Units.length(d.BestM)
 	unit, per := energyUnit(d.NetKWh, d.HighKWh)
 	net, low, high := over(d.NetKWh, per), over(d.LowKWh, per), over(d.HighKWh, per)
-	c.head = []string{wordHubHeight + " (" + length + ")", wordNetEnergy + " (" + unit + ")"}
+	c.head = []string{word("hub_height") + " (" + length + ")", word("net_energy") + " (" + unit + ")"}
 	columns := [][]float64{hubs, net}
 	if d.LowKWh != nil && d.HighKWh != nil {
-		c.head = append(c.head, wordLow+" ("+unit+")", wordHigh+" ("+unit+")")
+		c.head = append(c.head, word("low")+" ("+unit+")", word("high")+" ("+unit+")")
 		columns = append(columns, low, high)
 	}
 	c.rows = rowsOf(columns...)
 	readLengths(c.rows, 0, length)
-	c.alt = wordEnergyByHeight + ": " + overRange(hubs, net, length, unit, best)
+	c.alt = word("energy_by_height") + ": " + overRange(hubs, net, length, unit, best)
 	c.draw = func(s *sheet) {
 		if low != nil && high != nil {
-			s.legend(entry{first, asLine, nil, wordNetEnergy}, entry{band, asBox, nil, orWords(d.RangeWords, wordRange)})
+			s.legend(entry{first, asLine, nil, word("net_energy")}, entry{band, asBox, nil, orWords(d.RangeWords, word("range"))})
 		}
-		g := &grid{xWords: wordHubHeight + ", " + length, yWords: wordNetEnergy + ", " + unit + " " + wordAYear,
+		g := &grid{xWords: word("hub_height") + ", " + length, yWords: word("net_energy") + ", " + unit + " " + word("a_year"),
 			x: atEach(hubs, length), y: scaleOf(true, 5, net, low, high)}
 		g.layers = append(g.layers, between("range", band, hubs, low, high), curve("line", first, hubs, net),
 			dots("mark", first, hubs, net, func(i int) string { return pair(hubs[i], length, net[i], unit) }),
@@ -56,31 +54,31 @@ type HeightCosts struct {
 // CostByHeight draws the cost of a kWh against hub height, beside that of the sun and the price of today.
 func CostByHeight(d HeightCosts) Chart {
 	need(len(d.HubHeightM), d.PerKWh, d.LowPerKWh, d.HighPerKWh, d.SolarPerKWh)
-	c := Chart{Name: "cost-by-height", Title: wordCostByHeight, empty: !anyKnown(d.PerKWh, d.SolarPerKWh)}
+	c := Chart{Name: "cost-by-height", Title: word("cost_by_height"), empty: !anyKnown(d.PerKWh, d.SolarPerKWh)}
 	hubs, length := d.Units.lengths(d.HubHeightM)
 	best, _ := d.Units.length(d.BestM)
-	unit := d.Units.money(wordAKWh)
-	c.head = []string{wordHubHeight + " (" + length + ")", wordWind + " (" + unit + ")"}
+	unit := d.Units.money(word("a_kwh"))
+	c.head = []string{word("hub_height") + " (" + length + ")", word("wind") + " (" + unit + ")"}
 	columns := [][]float64{hubs, d.PerKWh}
 	if d.LowPerKWh != nil && d.HighPerKWh != nil {
-		c.head = append(c.head, wordLow+" ("+unit+")", wordHigh+" ("+unit+")")
+		c.head = append(c.head, word("low")+" ("+unit+")", word("high")+" ("+unit+")")
 		columns = append(columns, d.LowPerKWh, d.HighPerKWh)
 	}
 	if d.SolarPerKWh != nil {
-		c.head = append(c.head, wordSolar+" ("+unit+")")
+		c.head = append(c.head, word("solar")+" ("+unit+")")
 		columns = append(columns, d.SolarPerKWh)
 	}
 	priced := known(d.PricePerKWh) && d.PricePerKWh > 0
-	price := fmt.Sprintf(wordPriceOf, figure(d.PricePerKWh), unit)
+	price := word("price_of", figure(d.PricePerKWh), unit)
 	if priced {
-		c.head = append(c.head, wordPrice+" ("+unit+")")
+		c.head = append(c.head, word("price")+" ("+unit+")")
 		columns = append(columns, constant(d.PricePerKWh, len(hubs)))
 	}
 	c.rows = rowsOf(columns...)
 	readLengths(c.rows, 0, length)
-	c.alt = wordCostByHeight + ": " + overRange(hubs, d.PerKWh, length, unit, best)
+	c.alt = word("cost_by_height") + ": " + overRange(hubs, d.PerKWh, length, unit, best)
 	if lo, hi := extent(d.SolarPerKWh); anyKnown(d.SolarPerKWh) {
-		c.alt += "; " + fmt.Sprintf(wordSolarFromTo, figure(lo), figure(hi), unit)
+		c.alt += "; " + word("solar_from_to", figure(lo), figure(hi), unit)
 	}
 	if priced {
 		c.alt += "; " + price
@@ -95,7 +93,7 @@ func CostByHeight(d HeightCosts) Chart {
 		if priced {
 			y = append(y, []float64{d.PricePerKWh})
 		}
-		g := &grid{xWords: wordHubHeight + ", " + length, yWords: wordCostOf + " " + unit, x: atEach(hubs, length), y: scaleOf(true, 5, y...)}
+		g := &grid{xWords: word("hub_height") + ", " + length, yWords: word("cost_of") + " " + unit, x: atEach(hubs, length), y: scaleOf(true, 5, y...)}
 		g.layers = append(g.layers, between("range", band, hubs, d.LowPerKWh, d.HighPerKWh))
 		if priced {
 			g.layers = append(g.layers, level("price", ink, d.PricePerKWh, price))
@@ -112,12 +110,12 @@ func CostByHeight(d HeightCosts) Chart {
 }
 
 func (d *HeightCosts) entries() []entry {
-	entries := []entry{{first, asLine, nil, wordWind}}
+	entries := []entry{{first, asLine, nil, word("wind")}}
 	if d.LowPerKWh != nil && d.HighPerKWh != nil {
-		entries = append(entries, entry{band, asBox, nil, orWords(d.RangeWords, wordRange)})
+		entries = append(entries, entry{band, asBox, nil, orWords(d.RangeWords, word("range"))})
 	}
 	if d.SolarPerKWh != nil {
-		entries = append(entries, entry{second, asLine, dashed(7, 3), wordSolarSame})
+		entries = append(entries, entry{second, asLine, dashed(7, 3), word("solar_same")})
 	}
 	return entries
 }

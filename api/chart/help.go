@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/plot/vg"
@@ -53,16 +52,16 @@ func overRange(x, y []float64, xUnit, yUnit string, best float64) string {
 		}
 	}
 	if from < 0 {
-		return wordNotKnown
+		return word("not_known")
 	}
-	at := func(i int) string { return fmt.Sprintf(wordAt, figure(y[i]), yUnit, figureIn(x[i], xUnit), xUnit) }
+	at := func(i int) string { return word("at", figure(y[i]), yUnit, figureIn(x[i], xUnit), xUnit) }
 	said := at(from)
 	if to > from {
-		said = fmt.Sprintf(wordFromTo, at(from), at(to))
+		said = word("from_to", at(from), at(to))
 	}
 	for i := range x {
 		if x[i] == best && best > 0 && known(y[i]) {
-			said += "; " + fmt.Sprintf(wordBestAt, figureIn(x[i], xUnit), xUnit, figure(y[i]), yUnit)
+			said += "; " + word("best_at", figureIn(x[i], xUnit), xUnit, figure(y[i]), yUnit)
 		}
 	}
 	return said
@@ -79,7 +78,7 @@ func cheapest(xs, ys []float64, best float64, unit string, above bool) layer {
 			s.mark("best", "", func() {
 				s.c.SetLineStyle(s.line(ink, 1.5))
 				s.c.Stroke(disc(at, dotRadius+3.5))
-				label := fmt.Sprintf(wordBest, figureIn(best, unit), unit)
+				label := word("best", figureIn(best, unit), unit)
 				style := s.style(ink, draw.XCenter, draw.YTop)
 				half := style.Width(label) / 2
 				const clear = 8 // of the labels beside the axis

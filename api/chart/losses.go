@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -19,17 +18,17 @@ type LossChain struct {
 // LossWaterfall draws each loss from where the one before left off.
 func LossWaterfall(d LossChain) Chart {
 	need(len(d.Names), d.LossKWh)
-	c := Chart{Name: "losses", Title: wordLosses, empty: !known(d.GrossKWh) || !known(d.NetKWh)}
+	c := Chart{Name: "losses", Title: word("losses"), empty: !known(d.GrossKWh) || !known(d.NetKWh)}
 	unit, per := energyUnit([]float64{d.GrossKWh})
-	c.head = []string{wordStep, wordEnergy + " (" + unit + ")"}
-	names := append(append([]string{wordGross}, d.Names...), wordNet)
+	c.head = []string{word("step"), word("energy") + " (" + unit + ")"}
+	names := append(append([]string{word("gross")}, d.Names...), word("net"))
 	values := append(append([]float64{d.GrossKWh / per}, over(d.LossKWh, -per)...), d.NetKWh/per)
 	for i, n := range names {
 		c.rows = append(c.rows, []cell{words(n), num(values[i] + 0)})
 	}
-	c.alt = wordLosses + ": " + wordNotKnown
+	c.alt = word("losses") + ": " + word("not_known")
 	if !c.empty {
-		c.alt = wordLosses + ": " + fmt.Sprintf(wordOfReach, figure(values[len(values)-1]), figure(values[0]), unit)
+		c.alt = word("losses") + ": " + word("of_reach", figure(values[len(values)-1]), figure(values[0]), unit)
 	}
 	c.draw = func(s *sheet) {
 		from, to := make([]float64, len(names)), make([]float64, len(names))
@@ -44,7 +43,7 @@ func LossWaterfall(d LossChain) Chart {
 				left += v
 			}
 		}
-		rows := rowChart{names: names, from: from, to: to, class: "mark", xWords: wordEnergy + ", " + unit + " " + wordAYear,
+		rows := rowChart{names: names, from: from, to: to, class: "mark", xWords: word("energy") + ", " + unit + " " + word("a_year"),
 			labels: func(i int) string { return figure(values[i]) },
 			look: func(i int) role {
 				if i == 0 || i == len(names)-1 {
@@ -92,19 +91,19 @@ func Tornado(d Sensitivities) Chart {
 	})
 	names := make([]string, len(list))
 	low, high := make([]float64, len(list)), make([]float64, len(list))
-	c := Chart{Name: "sensitivities", Title: fmt.Sprintf(wordTornado, d.Result)}
-	c.head = []string{wordUnknowns, wordLowEnd, d.Result + " (" + d.Unit + ")", wordHighEnd, d.Result + " (" + d.Unit + ")"}
+	c := Chart{Name: "sensitivities", Title: word("tornado", d.Result)}
+	c.head = []string{word("unknowns"), word("low_end"), d.Result + " (" + d.Unit + ")", word("high_end"), d.Result + " (" + d.Unit + ")"}
 	for i, one := range list {
 		names[i], low[i], high[i] = one.Name, one.AtLow, one.AtHigh
 		c.rows = append(c.rows, []cell{words(one.Name), words(one.LowWords), num(one.AtLow), words(one.HighWords), num(one.AtHigh)})
 	}
 	c.empty = !anyKnown(low, high) || !known(d.Base)
-	c.alt = c.Title + ": " + wordNotKnown
+	c.alt = c.Title + ": " + word("not_known")
 	if !c.empty {
-		c.alt = c.Title + ": " + fmt.Sprintf(wordMovesMost, names[0], figure(low[0]), figure(high[0]), d.Unit, figure(d.Base))
+		c.alt = c.Title + ": " + word("moves_most", names[0], figure(low[0]), figure(high[0]), d.Unit, figure(d.Base))
 	}
 	c.draw = func(s *sheet) {
-		s.legend(entry{second, asBox, nil, wordAtLowEnd}, entry{first, asBox, nil, wordAtHighEnd})
+		s.legend(entry{second, asBox, nil, word("at_low_end")}, entry{first, asBox, nil, word("at_high_end")})
 		base := constant(d.Base, len(list))
 		x := innerScale(5, 0.25, low, high, base) // room for the numbers beyond the bars
 		rows := rowChart{names: names, from: base, to: low, class: "mark low", xWords: d.Result + ", " + d.Unit, x: x, paired: true,

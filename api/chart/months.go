@@ -1,7 +1,5 @@
 package chart
 
-import "fmt"
-
 // MonthEnergy is a year's energy by month, January first.
 type MonthEnergy struct {
 	WindKWh, SolarKWh []float64 // twelve, or nil
@@ -11,18 +9,18 @@ type MonthEnergy struct {
 func Months(d MonthEnergy) Chart {
 	const months = 12
 	need(months, d.WindKWh, d.SolarKWh)
-	c := Chart{Name: "months", Title: wordMonths, empty: !anyKnown(d.WindKWh, d.SolarKWh)}
+	c := Chart{Name: "months", Title: word("months"), empty: !anyKnown(d.WindKWh, d.SolarKWh)}
 	unit, per := energyUnit(d.WindKWh, d.SolarKWh)
 	wind, solar := over(d.WindKWh, per), over(d.SolarKWh, per)
-	c.head = []string{wordMonth}
+	c.head = []string{word("month")}
 	for m := range months {
-		c.rows = append(c.rows, []cell{words(monthNames[m])})
+		c.rows = append(c.rows, []cell{words(wordList("month_names")[m])})
 	}
 	series := []struct {
 		kWh  []float64
 		name string
 		role role
-	}{{wind, wordWind, first}, {solar, wordSolarSame, second}}
+	}{{wind, word("wind"), first}, {solar, word("solar_same"), second}}
 	here := series[:0:0]
 	for _, one := range series {
 		if one.kWh != nil {
@@ -34,13 +32,13 @@ func Months(d MonthEnergy) Chart {
 			c.alt = join(c.alt, most(one.name, one.kWh, unit))
 		}
 	}
-	c.alt = wordMonths + ": " + orWords(c.alt, wordNotKnown)
+	c.alt = word("months") + ": " + orWords(c.alt, word("not_known"))
 	c.draw = func(s *sheet) {
-		names := monthShort
+		names := wordList("months_short")
 		if s.narrow {
-			names = monthLetter
+			names = wordList("months_letter")
 		}
-		g := &grid{yWords: wordEnergy + ", " + unit + " " + wordAMonth, x: named(names), y: scaleOf(true, 5, wind, solar)}
+		g := &grid{yWords: word("energy") + ", " + unit + " " + word("a_month"), x: named(names), y: scaleOf(true, 5, wind, solar)}
 		var entries []entry
 		width := 0.72 / float64(len(here))
 		for k, one := range here {
@@ -51,7 +49,7 @@ func Months(d MonthEnergy) Chart {
 			}
 			entries = append(entries, entry{one.role, asBox, nil, one.name})
 			g.layers = append(g.layers, bars("mark", one.role, from, to, one.kWh, func(m int) string {
-				return monthNames[m] + ", " + one.name + ": " + figure(one.kWh[m]) + " " + unit
+				return wordList("month_names")[m] + ", " + one.name + ": " + figure(one.kWh[m]) + " " + unit
 			}))
 		}
 		s.legend(entries...)
@@ -75,9 +73,9 @@ func most(name string, list []float64, unit string) string {
 		}
 	}
 	if hi < 0 {
-		return name + " " + wordNotKnown
+		return name + " " + word("not_known")
 	}
-	return fmt.Sprintf(wordMostLeast, name, monthNames[hi], figure(list[hi]), unit, monthNames[lo], figure(list[lo]), unit)
+	return word("most_least", name, wordList("month_names")[hi], figure(list[hi]), unit, wordList("month_names")[lo], figure(list[lo]), unit)
 }
 
 func join(a, b string) string {

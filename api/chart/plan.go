@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/plot/vg"
@@ -37,10 +36,10 @@ const mostDeep = 4
 // SitePlan draws the obstacles to scale around the mast, seen from above, north up, with the circles of siting rules. Widths and
 // distances are true; how deep a thing is is not known, and drawn as a strip.
 func SitePlan(d Plan) Chart {
-	c := Chart{Name: "site-plan", Title: wordPlan, empty: len(d.Obstacles) == 0 && len(d.Circles) == 0}
+	c := Chart{Name: "site-plan", Title: word("plan"), empty: len(d.Obstacles) == 0 && len(d.Circles) == 0}
 	_, unit := d.Units.length(0)
-	c.head = []string{wordWhat, wordBearing + " (°)", wordDistance + " (" + unit + ")", wordHeight + " (" + unit + ")", wordWidth + " (" + unit + ")",
-		wordAgainstRule}
+	c.head = []string{word("what"), word("bearing") + " (°)", word("distance") + " (" + unit + ")", word("height") + " (" + unit + ")", word("width") + " (" + unit + ")",
+		word("against_rule")}
 	nearest := -1
 	for i, o := range d.Obstacles {
 		row := []cell{words(o.Name), num(o.BearingDeg)}
@@ -48,21 +47,21 @@ func SitePlan(d Plan) Chart {
 			shown, _ := d.Units.length(m)
 			row = append(row, cell{number: shown, text: figureIn(shown, unit)})
 		}
-		c.rows = append(c.rows, append(row, words(map[bool]string{true: wordYes, false: wordNo}[o.BreaksRule])))
+		c.rows = append(c.rows, append(row, words(map[bool]string{true: word("yes"), false: word("no")}[o.BreaksRule])))
 		if known(o.DistanceM) && (nearest < 0 || o.DistanceM < d.Obstacles[nearest].DistanceM) {
 			nearest = i
 		}
 	}
-	c.alt = wordPlan + ": " + wordNoObstacle
+	c.alt = word("plan") + ": " + word("no_obstacle")
 	if nearest >= 0 {
 		o := d.Obstacles[nearest]
 		off, _ := d.Units.length(o.DistanceM)
 		high, _ := d.Units.length(o.HeightM)
-		said := []any{orWords(o.Name, wordWithoutName), figureIn(off, unit), unit, figure(o.BearingDeg), figureIn(high, unit), unit}
+		said := []any{orWords(o.Name, word("without_name")), figureIn(off, unit), unit, figure(o.BearingDeg), figureIn(high, unit), unit}
 		if n := len(d.Obstacles); n == 1 {
-			c.alt = wordPlan + ": " + fmt.Sprintf(wordOne, said...)
+			c.alt = word("plan") + ": " + word("one", said...)
 		} else {
-			c.alt = wordPlan + ": " + fmt.Sprintf(wordNearest, append([]any{n}, said...)...)
+			c.alt = word("plan") + ": " + word("nearest", append([]any{n}, said...)...)
 		}
 	}
 	c.draw = func(s *sheet) { d.onto(s) }
@@ -81,10 +80,10 @@ type site struct {
 
 func (d *Plan) onto(s *sheet) {
 	const foot = 26
-	entries := []entry{{quiet, asBox, nil, wordStands}}
+	entries := []entry{{quiet, asBox, nil, word("stands")}}
 	for _, o := range d.Obstacles {
 		if o.BreaksRule {
-			entries = append(entries, entry{warn, asBox, nil, wordBreaks})
+			entries = append(entries, entry{warn, asBox, nil, word("breaks")})
 			break
 		}
 	}
@@ -104,9 +103,9 @@ func (d *Plan) onto(s *sheet) {
 	for _, circle := range d.Circles {
 		p.circle(circle)
 	}
-	s.mark("mast", wordMast, func() {
+	s.mark("mast", word("mast"), func() {
 		s.dot(ink, p.at)
-		p.label(ink, vg.Point{X: p.at.X, Y: p.at.Y - dotRadius - 2}, draw.XCenter, draw.YTop, wordMast)
+		p.label(ink, vg.Point{X: p.at.X, Y: p.at.Y - dotRadius - 2}, draw.XCenter, draw.YTop, word("mast"))
 	})
 	for _, o := range d.Obstacles {
 		p.obstacle(o, d.Units)
@@ -183,8 +182,8 @@ func (p *site) obstacle(o PlanObstacle, u Units) {
 	if o.BreaksRule {
 		look = warn
 	}
-	size := ", " + fmt.Sprintf(wordHigh1, figureIn(high, unit), unit)
-	away := ", " + fmt.Sprintf(wordOff, figureIn(off, unit), unit)
+	size := ", " + word("so_high", figureIn(high, unit), unit)
+	away := ", " + word("off", figureIn(off, unit), unit)
 	out, _ := towards(o.BearingDeg)
 	p.s.mark("mark", o.Name+size+away, func() {
 		if o.DistanceM > farPlan {
@@ -217,10 +216,10 @@ func (p *site) far(out vg.Point, look role, name string) {
 // northAndScale draws the arrow and the bar.
 func (p *site) northAndScale(u Units) {
 	s := p.s
-	s.mark("north", wordNorth, func() {
+	s.mark("north", word("north"), func() {
 		x, y := s.c.Max.X-10, s.c.Max.Y-2
 		s.fill(s.colour[ink], vg.Point{X: x, Y: y}, vg.Point{X: x + 6, Y: y - 18}, vg.Point{X: x, Y: y - 13}, vg.Point{X: x - 6, Y: y - 18})
-		s.write(ink, draw.XCenter, draw.YTop, vg.Point{X: x, Y: y - 19}, compass[0])
+		s.write(ink, draw.XCenter, draw.YTop, vg.Point{X: x, Y: y - 19}, wordList("compass")[0])
 	})
 	one, unit := u.length(1)
 	perUnit := float64(p.perM) / one

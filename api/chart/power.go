@@ -1,8 +1,6 @@
 package chart
 
 import (
-	"fmt"
-
 	"gonum.org/v1/plot/vg"
 )
 
@@ -20,9 +18,9 @@ func PowerCurves(curves []PowerCurve, u Units) Chart {
 	if len(curves) > most {
 		panic("chart: at most three power curves in one picture")
 	}
-	c := Chart{Name: "power-curves", Title: wordPowerCurves, empty: true}
+	c := Chart{Name: "power-curves", Title: word("power_curves"), empty: true}
 	_, unit := u.speeds(nil)
-	c.head = []string{wordCurve, wordSpeed + " (" + unit + ")", wordPower + " (W)", wordUncertainty + " (W)"}
+	c.head = []string{word("curve"), word("speed") + " (" + unit + ")", word("power") + " (W)", word("uncertainty") + " (W)"}
 	var speeds, powers [][]float64
 	for _, one := range curves {
 		need(len(one.SpeedMS), one.PowerW, one.UncertaintyW)
@@ -39,14 +37,14 @@ func PowerCurves(curves []PowerCurve, u Units) Chart {
 		speeds, powers = append(speeds, shown), append(powers, one.PowerW, low, high)
 		c.alt = join(c.alt, peak(one.Name, shown, one.PowerW, unit))
 	}
-	c.alt = wordPowerCurves + ": " + orWords(c.alt, wordNotKnown)
+	c.alt = word("power_curves") + ": " + orWords(c.alt, word("not_known"))
 	c.draw = func(s *sheet) {
 		power, per := powerUnit(powers...)
 		shown := make([][]float64, len(powers))
 		for i := range powers {
 			shown[i] = over(powers[i], per)
 		}
-		g := &grid{xWords: wordSpeed + ", " + unit, yWords: wordPower + ", " + power, x: scaleOf(true, 8, speeds...), y: scaleOf(true, 5, shown...)}
+		g := &grid{xWords: word("speed") + ", " + unit, yWords: word("power") + ", " + power, x: scaleOf(true, 8, speeds...), y: scaleOf(true, 5, shown...)}
 		var entries []entry
 		for i, one := range curves {
 			look := curveLooks[i]
@@ -59,7 +57,7 @@ func PowerCurves(curves []PowerCurve, u Units) Chart {
 			}
 			name := one.Name
 			if one.UncertaintyW != nil {
-				name += ", " + wordTwice
+				name += ", " + word("twice")
 			}
 			entries = append(entries, entry{look.role, asDot, nil, name})
 			g.layers = append(g.layers, whiskers("doubt", look.role, speeds[i], low, high), dots("mark", look.role, speeds[i], y, title))
@@ -95,7 +93,7 @@ func peak(name string, speeds, powers []float64, unit string) string {
 		}
 	}
 	if best < 0 {
-		return name + " " + wordNotKnown
+		return name + " " + word("not_known")
 	}
-	return fmt.Sprintf(wordPeak, name, figure(powers[best]), figure(speeds[best]), unit)
+	return word("peak", name, figure(powers[best]), figure(speeds[best]), unit)
 }

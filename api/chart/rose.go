@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 
@@ -30,10 +29,10 @@ func WindRose(d Rose) Chart {
 	if classes > rampSteps {
 		panic("chart: a rose has at most seven classes of speed")
 	}
-	c := Chart{Name: "wind-rose", Title: wordWindRose, empty: !anyKnown(totals)}
+	c := Chart{Name: "wind-rose", Title: word("wind_rose"), empty: !anyKnown(totals)}
 	ends, unit := d.Units.speeds(d.ClassEnds)
 	names := classNames(ends, unit)
-	c.head = append([]string{wordFrom, wordAll + " (%)"}, suffixed(names, " (%)")...)
+	c.head = append([]string{word("from"), word("all") + " (%)"}, suffixed(names, " (%)")...)
 	for i, row := range d.Shares {
 		cells := []cell{words(direction(i, len(d.Shares))), num(totals[i] * 100)}
 		for _, x := range row {
@@ -41,9 +40,9 @@ func WindRose(d Rose) Chart {
 		}
 		c.rows = append(c.rows, cells)
 	}
-	c.alt = wordWindRose + ": " + oftenest(totals)
+	c.alt = word("wind_rose") + ": " + oftenest(totals)
 	if known(d.CalmShare) {
-		c.alt += "; " + fmt.Sprintf(wordCalmShare, partOf(d.CalmShare))
+		c.alt += "; " + word("calm_share", partOf(d.CalmShare))
 	}
 	c.draw = func(s *sheet) {
 		entries := make([]entry, classes)
@@ -52,9 +51,9 @@ func WindRose(d Rose) Chart {
 			entries[k] = entry{step(k), asBox, nil, names[k]}
 		}
 		s.legend(entries...)
-		note := wordShareOfTime
+		note := word("share_of_time")
 		if known(d.CalmShare) {
-			note += ", " + fmt.Sprintf(wordCalmShare, partOf(d.CalmShare))
+			note += ", " + word("calm_share", partOf(d.CalmShare))
 		}
 		w := s.compass(note, totals)
 		for i, row := range d.Shares {
@@ -86,10 +85,10 @@ type EnergyFrom struct {
 func EnergyRose(d EnergyFrom) Chart {
 	n := len(d.EnergyShares)
 	need(n, d.TimeShares)
-	c := Chart{Name: "energy-rose", Title: wordEnergyRose, empty: !anyKnown(d.EnergyShares)}
-	c.head = []string{wordFrom, wordEnergy + " (%)"}
+	c := Chart{Name: "energy-rose", Title: word("energy_rose"), empty: !anyKnown(d.EnergyShares)}
+	c.head = []string{word("from"), word("energy") + " (%)"}
 	if d.TimeShares != nil {
-		c.head = append(c.head, wordTime+" (%)")
+		c.head = append(c.head, word("time")+" (%)")
 	}
 	for i, x := range d.EnergyShares {
 		cells := []cell{words(direction(i, n)), num(x * 100)}
@@ -98,11 +97,11 @@ func EnergyRose(d EnergyFrom) Chart {
 		}
 		c.rows = append(c.rows, cells)
 	}
-	c.alt = wordEnergyRose + ": " + oftenest(d.EnergyShares)
+	c.alt = word("energy_rose") + ": " + oftenest(d.EnergyShares)
 	c.draw = func(s *sheet) {
-		entries := []entry{{ramp4, asBox, nil, wordShareOfEnergy}}
+		entries := []entry{{ramp4, asBox, nil, word("share_of_energy")}}
 		if d.TimeShares != nil {
-			entries = append(entries, entry{ink, asLine, nil, wordShareOfTime})
+			entries = append(entries, entry{ink, asLine, nil, word("share_of_time")})
 		}
 		s.legend(entries...)
 		w := s.compass("", d.EnergyShares, d.TimeShares)
@@ -198,7 +197,7 @@ func (w *wheel) rings() {
 				w.s.c.Stroke(disc(w.at, w.out(t.Value/100)))
 			}
 		}
-		for i, name := range []string{compass[0], compass[4], compass[8], compass[12]} {
+		for i, name := range []string{wordList("compass")[0], wordList("compass")[4], wordList("compass")[8], wordList("compass")[12]} {
 			sin, cos := math.Sincos(float64(i) * math.Pi / 2)
 			w.s.write(ink, draw.XCenter, draw.YCenter, vg.Point{X: w.at.X + (w.radius+10)*vg.Length(sin), Y: w.at.Y + (w.radius+10)*vg.Length(cos)}, name)
 		}
@@ -215,7 +214,7 @@ func (w *wheel) rings() {
 // direction names a sector by its middle: by the compass where one of its 16 points lies there, else in degrees.
 func direction(i, n int) string {
 	if (i*16)%n == 0 {
-		return compass[i*16/n]
+		return wordList("compass")[i*16/n]
 	}
 	return strconv.FormatFloat(float64(i)*360/float64(n), 'f', -1, 64) + "°"
 }
@@ -238,9 +237,9 @@ func oftenest(shares []float64) string {
 		}
 	}
 	if best < 0 {
-		return wordNotKnown
+		return word("not_known")
 	}
-	return fmt.Sprintf(wordMostFrom, direction(best, len(shares)), figure(shares[best]*100))
+	return word("most_from", direction(best, len(shares)), figure(shares[best]*100))
 }
 
 func classNames(ends []float64, unit string) []string {
@@ -250,7 +249,7 @@ func classNames(ends []float64, unit string) []string {
 		names = append(names, from+"–"+figure(e)+" "+unit)
 		from = figure(e)
 	}
-	return append(names, fmt.Sprintf(wordFromOn, from, unit))
+	return append(names, word("from_on", from, unit))
 }
 
 func suffixed(list []string, end string) []string {

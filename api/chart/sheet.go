@@ -70,7 +70,7 @@ func (s *sheet) title(title string) {
 
 // nothing says that there is nothing to show.
 func (s *sheet) nothing() {
-	s.c.FillText(s.style(quiet, draw.XCenter, draw.YCenter), s.c.Center(), wordNothing)
+	s.c.FillText(s.style(quiet, draw.XCenter, draw.YCenter), s.c.Center(), word("nothing"))
 }
 
 // mark draws a group of one class; in an SVG it can be told from others, and its words show when pointed at.

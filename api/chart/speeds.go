@@ -25,10 +25,10 @@ func SpeedHistogram(d SpeedShares) Chart {
 	if n > 0 || len(d.EdgesMS) > 0 {
 		need(n+1, d.EdgesMS)
 	}
-	c := Chart{Name: "speeds", Title: wordSpeeds, empty: !anyKnown(d.Shares) || n == 0}
+	c := Chart{Name: "speeds", Title: word("speeds"), empty: !anyKnown(d.Shares) || n == 0}
 	if c.empty {
-		c.alt = wordSpeeds + ": " + wordNotKnown
-		c.head = []string{wordSpeed, wordTime + " (%)"}
+		c.alt = word("speeds") + ": " + word("not_known")
+		c.head = []string{word("speed"), word("time") + " (%)"}
 		return c
 	}
 	edges, unit := d.Units.speeds(d.EdgesMS)
@@ -36,29 +36,29 @@ func SpeedHistogram(d SpeedShares) Chart {
 	d.Alone = d.Alone && fitted
 	bins := histogram{even: evenly(edges) && !d.Alone, edges: edges, shares: d.Shares, blowing: 1 - d.CalmShare}
 	bins.fill(d.EdgesMS, d.Fit, fitted)
-	c.head = []string{wordFromSpeed + " (" + unit + ")", wordToSpeed + " (" + unit + ")", wordTime + " (%)"}
+	c.head = []string{word("from_speed") + " (" + unit + ")", word("to_speed") + " (" + unit + ")", word("time") + " (%)"}
 	columns := [][]float64{edges[:n], edges[1:], over(d.Shares, 0.01)}
 	if fitted && !d.Alone {
-		c.head = append(c.head, wordFit+" (%)")
+		c.head = append(c.head, word("fit")+" (%)")
 		columns = append(columns, over(bins.expected, 0.01))
 	}
 	c.rows = rowsOf(columns...)
-	c.alt = wordSpeeds + ": " + mostOften(edges, bins.heights, d.Shares, unit)
+	c.alt = word("speeds") + ": " + mostOften(edges, bins.heights, d.Shares, unit)
 	scaleShown, _ := d.Units.speeds([]float64{d.Fit.Scale})
-	fit := fmt.Sprintf(map[bool]string{true: wordWeibullGiven, false: wordWeibull}[d.Given], figure(d.Fit.Shape), figure(scaleShown[0]), unit)
+	fit := fmt.Sprintf(map[bool]string{true: word("weibull_given"), false: word("weibull")}[d.Given], figure(d.Fit.Shape), figure(scaleShown[0]), unit)
 	if fitted {
 		c.alt += "; " + fit
 	}
 	c.draw = func(s *sheet) {
 		var entries []entry
-		y := wordShareOfTime + ", %"
+		y := word("share_of_time") + ", %"
 		if !bins.even {
-			y = fmt.Sprintf(wordShareEach, unit)
+			y = word("share_each", unit)
 		}
-		g := &grid{xWords: wordSpeed + ", " + unit, yWords: y, y: scaleOf(true, 5, bins.heights, bins.line)}
+		g := &grid{xWords: word("speed") + ", " + unit, yWords: y, y: scaleOf(true, 5, bins.heights, bins.line)}
 		g.x = innerScale(8, 0, edges)
 		if !d.Alone {
-			entries = append(entries, entry{ramp4, asBox, nil, wordMeasuredTime})
+			entries = append(entries, entry{ramp4, asBox, nil, word("measured_time")})
 			g.layers = append(g.layers, bars("mark", ramp4, edges[:n], edges[1:], bins.heights, func(i int) string {
 				return figure(edges[i]) + "–" + figure(edges[i+1]) + " " + unit + ": " + figure(d.Shares[i]*100) + " %"
 			}))
@@ -124,7 +124,7 @@ func mostOften(edges, heights, shares []float64, unit string) string {
 			best = i
 		}
 	}
-	return fmt.Sprintf(wordMostOften, figure(edges[best]), figure(edges[best+1]), unit, figure(shares[best]*100))
+	return word("most_often", figure(edges[best]), figure(edges[best+1]), unit, figure(shares[best]*100))
 }
 
 // CurveInWind is a power curve, and what the wind's speeds give by it.
@@ -145,20 +145,20 @@ func EnergyBySpeed(d CurveInWind) Chart {
 	if n > 0 {
 		need(n+1, d.EdgesMS)
 	}
-	c := Chart{Name: "energy-by-speed", Title: wordEnergyBySpeed, empty: n == 0 || !anyKnown(d.EnergyKWh)}
+	c := Chart{Name: "energy-by-speed", Title: word("energy_by_speed"), empty: n == 0 || !anyKnown(d.EnergyKWh)}
 	edges, unit := d.Units.speeds(d.EdgesMS)
 	speeds, _ := d.Units.speeds(d.SpeedMS)
-	c.head = []string{wordFromSpeed + " (" + unit + ")", wordToSpeed + " (" + unit + ")", wordTime + " (%)", wordEnergy + " (kWh)",
-		wordEnergy + " (%)"}
+	c.head = []string{word("from_speed") + " (" + unit + ")", word("to_speed") + " (" + unit + ")", word("time") + " (%)", word("energy") + " (kWh)",
+		word("energy") + " (%)"}
 	if c.empty {
-		c.alt = wordEnergyBySpeed + ": " + wordNotKnown
+		c.alt = word("energy_by_speed") + ": " + word("not_known")
 		return c
 	}
 	time, energy := over(d.TimeShares, 0.01), over(d.EnergyKWh, sum(d.EnergyKWh)/100)
 	c.rows = rowsOf(edges[:n], edges[1:], time, d.EnergyKWh, energy)
-	c.alt = wordEnergyBySpeed + ": " + halfOf(edges, energy, unit)
+	c.alt = word("energy_by_speed") + ": " + halfOf(edges, energy, unit)
 	c.draw = func(s *sheet) {
-		s.legend(entry{ink, asLine, nil, wordPowerCurve}, entry{first, asBox, nil, wordShareOfEnergy}, entry{second, asLine, nil, wordShareOfTime})
+		s.legend(entry{ink, asLine, nil, word("power_curve")}, entry{first, asBox, nil, word("share_of_energy")}, entry{second, asLine, nil, word("share_of_time")})
 		x := innerScale(8, 0, edges)
 		whole := s.c
 		s.c.Min.Y += s.c.Size().Y * 0.5
@@ -166,14 +166,14 @@ func EnergyBySpeed(d CurveInWind) Chart {
 		power := over(d.PowerW, per)
 		upper, percent := scaleOf(true, 3, power), scaleOf(true, 4, time, energy)
 		apart := s.widest(percent) - s.widest(upper)
-		s.grid(&grid{yWords: wordPower + ", " + unitOfPower, x: x, y: upper, indent: max(0, apart), layers: []layer{curve("line", ink, speeds, power)}})
+		s.grid(&grid{yWords: word("power") + ", " + unitOfPower, x: x, y: upper, indent: max(0, apart), layers: []layer{curve("line", ink, speeds, power)}})
 		whole.Max.Y = s.c.Min.Y - gap
 		s.c = whole
 		middles := make([]float64, n)
 		for i := range middles {
 			middles[i] = (edges[i] + edges[i+1]) / 2
 		}
-		s.grid(&grid{xWords: wordSpeed + ", " + unit, yWords: wordShareInBin, x: x, y: percent, indent: max(0, -apart), layers: []layer{
+		s.grid(&grid{xWords: word("speed") + ", " + unit, yWords: word("share_in_bin"), x: x, y: percent, indent: max(0, -apart), layers: []layer{
 			bars("mark", first, edges[:n], edges[1:], energy, func(i int) string {
 				return figure(edges[i]) + "–" + figure(edges[i+1]) + " " + unit + ": " + figure(d.EnergyKWh[i]) + " kWh, " + figure(energy[i]) + " %"
 			}), curve("time", second, middles, time)}})
@@ -196,7 +196,7 @@ func halfOf(edges, percent []float64, unit string) string {
 		}
 		seen += x
 	}
-	return fmt.Sprintf(wordHalfFrom, figure(edges[from]), figure(edges[to+1]), unit)
+	return word("half_from", figure(edges[from]), figure(edges[to+1]), unit)
 }
 
 // WindBins parts a year by speed, in bins of a width in m/s up to a speed: shares of time, and energies in kWh by the curve.

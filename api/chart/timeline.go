@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"time"
@@ -37,8 +36,8 @@ const (
 // TimelineFindings draws a lane for each kind of finding. Spans that touch in the picture are drawn as one; the table has each.
 func TimelineFindings(d Timeline) Chart {
 	when := func(unix int64, format string) string { return time.Unix(unix+d.UTCOffsetS, 0).UTC().Format(format) }
-	c := Chart{Name: "findings", Title: wordTimeline, empty: d.To <= d.From || len(d.Lanes) == 0}
-	c.head = []string{wordFinding, wordBegin, wordEnd, wordWhat}
+	c := Chart{Name: "findings", Title: word("timeline"), empty: d.To <= d.From || len(d.Lanes) == 0}
+	c.head = []string{word("finding"), word("begin"), word("end"), word("what")}
 	n := 0
 	names := make([]string, len(d.Lanes))
 	for i, l := range d.Lanes {
@@ -48,13 +47,13 @@ func TimelineFindings(d Timeline) Chart {
 			c.rows = append(c.rows, []cell{words(l.Name), words(when(s.From, minuteFormat)), words(when(s.To, minuteFormat)), words(s.Words)})
 		}
 	}
-	c.alt = wordTimeline + ": " + fmt.Sprintf(wordNoFindings, when(d.From, dayFormat), when(d.To, dayFormat))
+	c.alt = word("timeline") + ": " + word("no_findings", when(d.From, dayFormat), when(d.To, dayFormat))
 	if n > 0 {
-		c.alt = wordTimeline + ": " + fmt.Sprintf(wordFindingsOf, n, when(d.From, dayFormat), when(d.To, dayFormat))
+		c.alt = word("timeline") + ": " + word("findings_of", n, when(d.From, dayFormat), when(d.To, dayFormat))
 	}
 	c.draw = func(s *sheet) {
 		if d.scattered() {
-			s.legend(entry{warn, asBox, nil, wordThroughout}, entry{warn, asLine, nil, wordHereAndThere})
+			s.legend(entry{warn, asBox, nil, word("throughout")}, entry{warn, asLine, nil, word("here_and_there")})
 		}
 		r := rowChart{names: names}
 		r.x = d.dates(s.narrow)

@@ -1,7 +1,6 @@
 package chart
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/plot/vg"
@@ -22,20 +21,20 @@ func TwoHeights(d HeightPair) Chart {
 	highAt, _ := d.Units.length(d.HighM)
 	_, unit := d.Units.speeds(nil)
 	p := pairsOf(&d)
-	c := Chart{Name: "two-heights", Title: wordTwoHeights, empty: p.n == 0}
-	xWords, yWords := fmt.Sprintf(wordSpeedAt, figureIn(lowAt, length), length), fmt.Sprintf(wordSpeedAt, figureIn(highAt, length), length)
-	c.head = []string{xWords + " (" + unit + ")", yWords + " (" + unit + ")", wordMeanRatio, wordCount}
+	c := Chart{Name: "two-heights", Title: word("two_heights"), empty: p.n == 0}
+	xWords, yWords := word("speed_at", figureIn(lowAt, length), length), word("speed_at", figureIn(highAt, length), length)
+	c.head = []string{xWords + " (" + unit + ")", yWords + " (" + unit + ")", word("mean_ratio"), word("count")}
 	ratio := make([]float64, len(p.lowMean))
 	for i := range ratio {
 		ratio[i] = p.highMean[i] / p.lowMean[i]
 	}
 	c.rows = rowsOf(p.lowMean, p.highMean, ratio, p.count)
-	c.alt = wordTwoHeights + ": " + wordNotKnown
+	c.alt = word("two_heights") + ": " + word("not_known")
 	if p.n > 0 {
-		c.alt = wordTwoHeights + ": " + fmt.Sprintf(wordRatioOf, p.n, figureIn(highAt, length), length, figure(p.sumHigh/p.sumLow), figureIn(lowAt, length), length)
+		c.alt = word("two_heights") + ": " + word("ratio_of", p.n, figureIn(highAt, length), length, figure(p.sumHigh/p.sumLow), figureIn(lowAt, length), length)
 	}
 	c.draw = func(s *sheet) {
-		s.legend(entry{ramp4, asBox, nil, wordPairs}, entry{second, asDot, nil, wordMeanOfBin}, entry{quiet, asLine, dashed(4, 4), wordEqual})
+		s.legend(entry{ramp4, asBox, nil, word("pairs")}, entry{second, asDot, nil, word("mean_of_bin")}, entry{quiet, asLine, dashed(4, 4), word("equal")})
 		one := roundScale(0, p.top, 8, true)
 		g := &grid{xWords: xWords + ", " + unit, yWords: yWords + ", " + unit, x: one, y: one}
 		g.layers = []layer{p.boxes, curve("equal", quiet, []float64{0, one.max}, []float64{0, one.max}, 4, 4),

@@ -239,7 +239,10 @@ func ShowingOf(site *openapi.Site) Showing {
 }
 
 // Day is a date in words.
-func Day(t time.Time) string { return t.UTC().Format("2 January 2006") }
+func Day(t time.Time) string {
+	t = t.UTC()
+	return Text("date.day", t.Day(), monthWords(int(t.Month())-1), t.Year())
+}
 
 func orNaN(v *float64) float64 {
 	if v == nil {

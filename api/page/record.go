@@ -246,6 +246,9 @@ func quantityWords(quantity string) string {
 	return quantity
 }
 
+// moment is a day and its hour, in UTC.
+func moment(t time.Time) string { return Text("date.moment", Day(t), t.UTC().Format("15:04")) }
+
 // inClock is a moment whose UTC is what a record's own clock shows.
 func inClock(t time.Time, utcOffsetS int64) time.Time {
 	return t.UTC().Add(time.Duration(utcOffsetS) * time.Second)
@@ -253,16 +256,15 @@ func inClock(t time.Time, utcOffsetS int64) time.Time {
 
 // Stamp is a moment by a record's own clock, in words.
 func Stamp(t time.Time, utcOffsetS int64) string {
-	return inClock(t, utcOffsetS).Format("2 January 2006, 15:04")
+	return moment(inClock(t, utcOffsetS))
 }
 
 func period(from, to time.Time, utcOffsetS int64) string {
 	if from.Equal(to) {
 		return Stamp(from, utcOffsetS)
 	}
-	clock := time.FixedZone("", int(utcOffsetS))
-	if a, b := from.In(clock), to.In(clock); a.YearDay() == b.YearDay() && a.Year() == b.Year() {
-		return a.Format("2 January 2006, 15:04") + "–" + b.Format("15:04")
+	if a, b := inClock(from, utcOffsetS), inClock(to, utcOffsetS); a.YearDay() == b.YearDay() && a.Year() == b.Year() {
+		return moment(a) + "–" + b.Format("15:04")
 	}
 	return Stamp(from, utcOffsetS) + " – " + Stamp(to, utcOffsetS)
 }

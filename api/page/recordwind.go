@@ -3,9 +3,9 @@ package page
 import (
 	"math"
 	"strconv"
-	"strings"
 
 	"mastworth/api/chart"
+	"mastworth/api/words"
 	"mastworth/openapi"
 )
 
@@ -116,7 +116,7 @@ func bar(v *float64, most float64) int {
 }
 
 func monthWords(i int) string {
-	months := strings.Fields(Text("record.months"))
+	months := words.List("chart.month_names")
 	return months[i%len(months)]
 }
 

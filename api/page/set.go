@@ -15,7 +15,7 @@ import (
 	"mastworth/api/chart"
 )
 
-//go:embed templates assets words
+//go:embed templates assets
 var files embed.FS
 
 // Set are the pages. Each is parsed when it is first asked for: most of a service's memory at its start would be pages that nobody

@@ -4,47 +4,18 @@ import (
 	"fmt"
 	"math"
 	"strconv"
-	"sync"
 
-	"github.com/goccy/go-yaml"
+	"mastworth/api/words"
 )
 
-// catalogue are all words of the pages by key, read when the first is wanted: that takes longer than all else a start does. Another language
-// is another file like words/en.yaml.
-var catalogue = sync.OnceValue(func() map[string]string { return readWords("en") })
-
-func readWords(language string) map[string]string {
-	raw, err := files.ReadFile("words/" + language + ".yaml")
-	if err != nil {
-		panic("page: " + err.Error())
-	}
-	words := map[string]string{}
-	if err := yaml.Unmarshal(raw, &words); err != nil {
-		panic("page: words/" + language + ".yaml: " + err.Error())
-	}
-	return words
-}
+// catalogue are all words of the pages by key.
+func catalogue() map[string]string { return words.All() }
 
 // text is the catalogue's words for a key, with arguments filled in as fmt does.
-func text(key string, args ...any) (string, error) {
-	words, ok := catalogue()[key]
-	switch {
-	case !ok:
-		return "", fmt.Errorf("the catalogue has no words for %q", key)
-	case len(args) > 0:
-		return fmt.Sprintf(words, args...), nil
-	}
-	return words, nil
-}
+func text(key string, args ...any) (string, error) { return words.Find(key, args...) }
 
 // Text is the catalogue's words for a key, for those who make a page's content; it panics where there are none.
-func Text(key string, args ...any) string {
-	words, err := text(key, args...)
-	if err != nil {
-		panic("page: " + err.Error())
-	}
-	return words
-}
+func Text(key string, args ...any) string { return words.Text(key, args...) }
 
 // number writes a number for reading: with so many decimals, a thin space between thousands, a dash for what is not known. It takes a
 // float64, an int, or a pointer to a float64, where nil is not known.
