@@ -92,7 +92,7 @@ func TestRecordsAndCurvesInFeet(t *testing.T) {
 			join, wait = "&", "?whole=true"
 		}
 		got := func(query string) string {
-			text, _, _ := strings.Cut(string(f.do("GET", address+query, nil).want(200).body), `<h2 id="upload"`)  // a file's units are its own
+			text, _, _ := strings.Cut(string(f.do("GET", address+query, nil).want(200).body), `<h2 id="upload"`)              // a file's units are its own
 			return strings.NewReplacer(rec.ID, "", "(m/s)", "", ", m/s)", "", `<td class="words">m/s</td>`, "").Replace(text) // and so are its columns' names and units
 		}
 		feet := got(wait + join + "units=feet")
