@@ -164,7 +164,7 @@ func (s *service) listProblems(c *gin.Context) error {
 func (s *service) readProblem(c *gin.Context) error {
 	for _, k := range kinds {
 		if k.Slug == c.Param("slug") {
-			return s.show(c, "problem", &page.Frame{Title: k.Title, JSON: "/v1/problems", Page: k})
+			return s.show(c, "problem", &page.Frame{Title: k.Title(), JSON: "/v1/problems", Page: k})
 		}
 	}
 	return notFound("there is no such kind of problem; /problems lists them").at("path.slug", "is not a kind of problem")

@@ -13,6 +13,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"mastworth/api/document"
+	"mastworth/api/words"
 	"mastworth/openapi"
 	"mastworth/storage"
 	"mastworth/yield/assess"
@@ -22,76 +23,41 @@ import (
 type kind struct {
 	Slug   string
 	Status int
-	Title  string
-	About  string // what it means and what to do, for the page
 }
+
+// Title is what it is called.
+func (k *kind) Title() string { return words.Text("problem.kind." + k.Slug + ".title") }
+
+// About is what it means and what to do, for the page.
+func (k *kind) About() string { return words.Text("problem.kind." + k.Slug + ".about") }
 
 // The kinds of problem there are.
 var (
-	malformedBody = &kind{"malformed-body", http.StatusBadRequest, "The body cannot be read",
-		"The body is neither JSON nor YAML, or it is cut short. The error names the line and column where reading stopped. " +
-			"Check that the whole file was sent, and that its syntax is right from there on."}
-	invalidRequest = &kind{"invalid-request", http.StatusUnprocessableEntity, "Something in the document is wrong",
-		"The document can be read, but something in it is unknown, missing, of the wrong type, out of range or impossible. " +
-			"Each error names its place, such as body.towers[0].hub_height_m, and what would mend it. All faults found are listed."}
-	invalidParameters = &kind{"invalid-parameters", http.StatusBadRequest, "A parameter is wrong",
-		"A part of the address, a query parameter or a header is unknown or has a value it cannot have. The error names it, such as " +
-			"query.stamps_at or path.id."}
-	unreadableRecord = &kind{"unreadable-record", http.StatusUnprocessableEntity, "The record cannot be read",
-		"The uploaded file is of no kind that can be read, is damaged, or holds no usable table of measurements. The error names " +
-			"the line and column. Where the content was guessed wrong, say how to read it with query parameters. Nothing was stored."}
-	unsupportedMedia = &kind{"unsupported-media-type", http.StatusUnsupportedMediaType, "The kind of content is not taken here",
-		"Request documents are application/json or application/yaml; records are text/csv, text/plain, application/octet-stream or " +
-			"multipart/form-data, whole or as gzip or zip. Say which in the Content-Type header."}
-	notAcceptable = &kind{"not-acceptable", http.StatusNotAcceptable, "There is no answer of that kind",
-		"Samples are given as text/csv or application/vnd.apache.parquet. Ask for one of them in the Accept header or by format."}
-	tooLarge = &kind{"too-large", http.StatusRequestEntityTooLarge, "The body is too large",
-		"The service takes no more at once. Cut the file into pieces or average it to longer steps. Nothing was stored."}
-	fetchOff = &kind{"fetch-off", http.StatusForbidden, "This service fetches nothing",
-		"Whoever runs the service has not switched on that it calls out to public data services. Fetch the record with the command and " +
-			"upload it, or ask for fetch to be set."}
-	fetchFailed = &kind{"fetch-failed", http.StatusBadGateway, "The public data could not be had",
-		"A public data service refused, did not answer, or answered something that is not the data. The error says which and what to do. " +
-			"What came before is kept: asking again goes on from there."}
-	notOffered = &kind{"not-offered", http.StatusNotImplemented, "That format is not offered",
-		"The address and the thing are right, but it is not answered in the format asked for. Ask for JSON."}
-	missing = &kind{"not-found", http.StatusNotFound, "There is no such thing",
-		"Nothing is at this address. It may have been deleted, or the address is misspelt."}
-	methodNotAllowed = &kind{"method-not-allowed", http.StatusMethodNotAllowed, "That cannot be done here",
-		"The address exists, but not for this method. The Allow header lists those it has."}
-	timedOut = &kind{"timed-out", http.StatusRequestTimeout, "The body came too slowly",
-		"The service waited for the rest of the body and gave up. Send it again over a faster line, or in pieces. Nothing was stored."}
-	recordInUse = &kind{"record-in-use", http.StatusConflict, "The record is still in use",
-		"A saved site takes its wind from this record. Delete the site, or give it other wind, first."}
-	curveInUse = &kind{"curve-in-use", http.StatusConflict, "The curve is still in use",
-		"A saved site takes its turbine from this curve. Delete the site, or give it another turbine, first."}
-	changedMeanwhile = &kind{"changed-meanwhile", http.StatusPreconditionFailed, "Somebody changed it meanwhile",
-		"The If-Match header names a version that is no longer the current one. Read it again, make your change to what you get, and " +
-			"send it with its ETag."}
-	busy = &kind{"busy", http.StatusServiceUnavailable, "Too much at once",
-		"As much heavy work as this service does at a time is already under way. Try again after the seconds in the Retry-After header."}
-	unavailable = &kind{"unavailable", http.StatusServiceUnavailable, "The database does not answer",
-		"The service runs, but its database cannot be reached or failed. Try again shortly; if it lasts, tell whoever runs the service " +
-			"the request's id."}
-	noRoom = &kind{"no-room", http.StatusInsufficientStorage, "Nothing can be kept now",
-		"The database cannot be written: its disk is full, or may only be read. Nothing was stored or changed, and what is there can still be " +
-			"read. Tell whoever runs the service to make room, or to let the disk be written; then send it again."}
-	damaged = &kind{"damaged", http.StatusInternalServerError, "What is stored is damaged",
-		"What the database holds of this is not what was written into it, so it is not used; all else is. Whoever runs the service finds out by " +
-			"mastworth verify what is damaged, and puts a backup back, or deletes the record and uploads its file again."}
-	keyNeeded = &kind{"key-needed", http.StatusUnauthorized, "A key is needed",
-		"This service answers those who have a key, but for what a club shows to everybody. Send it as a bearer in the Authorization header, or sign in with " +
-			"it at /signin. Whoever runs the service makes keys with the command."}
-	keyTooNarrow = &kind{"key-too-narrow", http.StatusForbidden, "The key does not open this",
-		"A key may read, or write as well, or make keys as well. Ask whoever runs the service for one that may do what you want."}
-	tooMany = &kind{"too-many-requests", http.StatusTooManyRequests, "Too many requests",
-		"Each key, and each address without one, may make so many requests a second. Wait the seconds in the Retry-After header."}
-	crossSite = &kind{"cross-site", http.StatusForbidden, "Another website sent this",
-		"A browser says that what came was sent by a page of another website, which may not change anything here. Open the service's own page. " +
-			"Scripts outside a browser are not concerned."}
-	internal = &kind{"internal", http.StatusInternalServerError, "The service made a mistake",
-		"This is a fault of the service, not of the request. The details are in its log, under the request's id, which is in the " +
-			"answer's instance: tell it to whoever runs the service."}
+	malformedBody     = &kind{"malformed-body", http.StatusBadRequest}
+	invalidRequest    = &kind{"invalid-request", http.StatusUnprocessableEntity}
+	invalidParameters = &kind{"invalid-parameters", http.StatusBadRequest}
+	unreadableRecord  = &kind{"unreadable-record", http.StatusUnprocessableEntity}
+	unsupportedMedia  = &kind{"unsupported-media-type", http.StatusUnsupportedMediaType}
+	notAcceptable     = &kind{"not-acceptable", http.StatusNotAcceptable}
+	tooLarge          = &kind{"too-large", http.StatusRequestEntityTooLarge}
+	fetchOff          = &kind{"fetch-off", http.StatusForbidden}
+	fetchFailed       = &kind{"fetch-failed", http.StatusBadGateway}
+	notOffered        = &kind{"not-offered", http.StatusNotImplemented}
+	missing           = &kind{"not-found", http.StatusNotFound}
+	methodNotAllowed  = &kind{"method-not-allowed", http.StatusMethodNotAllowed}
+	timedOut          = &kind{"timed-out", http.StatusRequestTimeout}
+	recordInUse       = &kind{"record-in-use", http.StatusConflict}
+	curveInUse        = &kind{"curve-in-use", http.StatusConflict}
+	changedMeanwhile  = &kind{"changed-meanwhile", http.StatusPreconditionFailed}
+	busy              = &kind{"busy", http.StatusServiceUnavailable}
+	unavailable       = &kind{"unavailable", http.StatusServiceUnavailable}
+	noRoom            = &kind{"no-room", http.StatusInsufficientStorage}
+	damaged           = &kind{"damaged", http.StatusInternalServerError}
+	keyNeeded         = &kind{"key-needed", http.StatusUnauthorized}
+	keyTooNarrow      = &kind{"key-too-narrow", http.StatusForbidden}
+	tooMany           = &kind{"too-many-requests", http.StatusTooManyRequests}
+	crossSite         = &kind{"cross-site", http.StatusForbidden}
+	internal          = &kind{"internal", http.StatusInternalServerError}
 )
 
 // kinds in the order in which the page lists them.
@@ -252,7 +218,7 @@ func (s *service) refuse(c *gin.Context, err error) {
 	}
 	out := openapi.Problem{
 		Type:     "/problems/" + p.kind.Slug,
-		Title:    p.kind.Title,
+		Title:    p.kind.Title(),
 		Status:   p.kind.Status,
 		Detail:   p.detail,
 		Instance: requestID(c),
