@@ -104,7 +104,7 @@ var allowed = map[string][]string{
 	"api/page/mathml":  {},
 	"api/page/method":  {"api/page/mathml"},
 	"openapi/contract": {"openapi"},
-	"api":              {"api/document", "api/chart", "api/page", "api/page/form", "openapi", "storage", "yield/assess", "yield/harvest", "yield", "resource", "resource/fetch", "resource/ingest"},
+	"api":              {"api/words", "api/document", "api/chart", "api/page", "api/page/form", "openapi", "storage", "yield/assess", "yield/harvest", "yield", "resource", "resource/fetch", "resource/ingest"},
 	"cmd/mastworth": {"api", "api/chart", "api/document", "openapi", "storage", "storage/sqlite", "storage/postgres", "yield/assess",
 		"yield", "yield/cost", "yield/harvest", "yield/household", "yield/solar", "resource", "resource/climate", "resource/extreme", "resource/fetch", "resource/ingest", "yield/bins", "yield/drive", "yield/machine"},
 }
