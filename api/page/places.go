@@ -74,3 +74,26 @@ func problemPlace(location string) string {
 	}
 	return ""
 }
+
+// The readers name their options as the command does; pages call them as the form that takes a file does.
+var (
+	optionNamed = regexp.MustCompile(`\b(?:the )?option ([a-z_]+)\b`)
+	optionValue = regexp.MustCompile(`\b(column|only|missing)=([^\s;,)]+(?:,[a-z]+=[^\s;,)]+)*)`)
+	optionName  = regexp.MustCompile(`\b(header_line|time_layout|date_order|stamps_at|utc_offset|speed_unit|default_height_m)\b`)
+)
+
+// inOptions has a sentence speak of that form's fields where it speaks of options.
+func inOptions(words string) string {
+	label := func(name, otherwise string) string {
+		if called, has := catalogue()["records.option."+name]; has {
+			return Text("form.named", called)
+		}
+		return otherwise
+	}
+	words = optionValue.ReplaceAllStringFunc(words, func(s string) string {
+		m := optionValue.FindStringSubmatch(s)
+		return label(m[1], m[1]) + ": " + m[2]
+	})
+	words = optionNamed.ReplaceAllStringFunc(words, func(s string) string { return label(optionNamed.FindStringSubmatch(s)[1], s) })
+	return optionName.ReplaceAllStringFunc(words, func(s string) string { return label(s, s) })
+}

@@ -33,7 +33,10 @@ type RecordReport struct {
 type RecordColumn struct{ Number, Name, Taken, Height, Unit, How, Missing string }
 
 func newRecordReport(r *openapi.ImportReport, u Units) RecordReport {
-	out := RecordReport{Rows: Number(float64(r.Rows), 0), Kept: Number(float64(r.Kept), 0), Assumptions: r.Assumptions}
+	out := RecordReport{Rows: Number(float64(r.Rows), 0), Kept: Number(float64(r.Kept), 0)}
+	for _, a := range r.Assumptions {
+		out.Assumptions = append(out.Assumptions, u.words(a))
+	}
 	if r.LeftOut > 0 {
 		out.LeftOut = Number(float64(r.LeftOut), 0)
 	}
@@ -49,7 +52,7 @@ func newRecordReport(r *openapi.ImportReport, u Units) RecordReport {
 		if i == recordLines {
 			break
 		}
-		out.Problems = append(out.Problems, problemWords(&p))
+		out.Problems = append(out.Problems, problemWords(&p, u))
 	}
 	out.MoreProblems = r.ProblemCount - int64(len(out.Problems))
 	for i, g := range r.Gaps {
@@ -62,12 +65,12 @@ func newRecordReport(r *openapi.ImportReport, u Units) RecordReport {
 	return out
 }
 
-func problemWords(p *openapi.ImportProblem) string {
+func problemWords(p *openapi.ImportProblem, u Units) string {
 	where := Text("record.line", p.Line)
 	if p.ColumnName != "" {
 		where += ", " + Text("record.column", p.ColumnName)
 	}
-	return where + ": " + p.Detail
+	return where + ": " + u.words(p.Detail)
 }
 
 // findings puts what screening found into words.

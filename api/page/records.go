@@ -107,12 +107,12 @@ var UploadLines = map[string]bool{"column": true, "only": true, "missing": true}
 // NewUploadForm is the form filled in with values, formats being those there are readers for, and with faults by the name of the
 // field; "file" is the file's, "" that of the whole.
 func NewUploadForm(formats []string, values url.Values, faults map[string]string) UploadForm {
-	out := UploadForm{FileFault: faults["file"], Problem: faults[""], Open: faults["file"] != ""}
+	out := UploadForm{FileFault: plainly(faults["file"]), Problem: plainly(faults[""]), Open: faults["file"] != ""}
 	out.Name = UploadField{ID: "upload-name", Name: "name", Label: Text("records.name"), Note: Text("records.name_note"), Value: values.Get("name"),
 		Fault: faults["name"]}
 	for _, name := range UploadOptions {
 		f := UploadField{ID: "upload-" + strings.ReplaceAll(name, "_", "-"), Name: name, Label: Text("records.option." + name), Note: Text("records.note." + name),
-			Value: strings.Join(values[name], "\n"), Fault: faults[name], Lines: UploadLines[name]}
+			Value: strings.Join(values[name], "\n"), Fault: plainly(faults[name]), Lines: UploadLines[name]}
 		list := uploadChoices[name]
 		switch name {
 		case "format":

@@ -39,7 +39,7 @@ var (
 func plainly(words string) string {
 	words = apostrophe.ReplaceAllString(words, "$1’$2")
 	words = below.ReplaceAllString(words, "${1}"+minus+"$2")
-	return inLabels(obstacleAt.ReplaceAllStringFunc(words, func(place string) string {
+	return inOptions(inLabels(obstacleAt.ReplaceAllStringFunc(words, func(place string) string {
 		i, err := strconv.Atoi(obstacleAt.FindStringSubmatch(place)[1])
 		if err != nil {
 			return place
@@ -47,7 +47,7 @@ func plainly(words string) string {
 		name := obstacleName(i)
 		first, n := utf8.DecodeRuneInString(name)
 		return strings.ToLower(string(first)) + name[n:]
-	}))
+	})))
 }
 
 // obstacleName is what the pages call an obstacle without a name: as the form does.
