@@ -3,6 +3,7 @@ package api
 import (
 	"context"
 	"net/http"
+	"sync"
 	"time"
 
 	"mastworth/openapi"
@@ -33,12 +34,12 @@ func (s *service) CheckReady(ctx context.Context, _ openapi.CheckReadyRequestObj
 // contract is the contract itself.
 type contract struct{}
 
-var contractTag = hashTag(string(openapi.Spec))
+var contractTag = sync.OnceValue(func() string { return hashTag(string(openapi.Spec())) })
 
 func (contract) VisitReadContractResponse(w http.ResponseWriter) error {
 	w.Header().Set("Content-Type", "application/yaml")
-	tagged(w.Header(), contractTag)
-	_, err := w.Write(openapi.Spec)
+	tagged(w.Header(), contractTag())
+	_, err := w.Write(openapi.Spec())
 	return err
 }
 
@@ -46,8 +47,8 @@ func (n notModified) VisitReadContractResponse(w http.ResponseWriter) error { re
 
 // ReadContract answers the contract.
 func (s *service) ReadContract(_ context.Context, r openapi.ReadContractRequestObject) (openapi.ReadContractResponseObject, error) {
-	if matches(r.Params.IfNoneMatch, contractTag) {
-		return notModified{contractTag}, nil
+	if matches(r.Params.IfNoneMatch, contractTag()) {
+		return notModified{contractTag()}, nil
 	}
 	return contract{}, nil
 }

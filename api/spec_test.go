@@ -13,7 +13,7 @@ import (
 // loadSpec is the contract, checked as a whole, its examples included.
 func loadSpec(tb testing.TB) *openapi3.T {
 	tb.Helper()
-	spec, err := openapi3.NewLoader().LoadFromData(openapi.Spec)
+	spec, err := openapi3.NewLoader().LoadFromData(openapi.Spec())
 	if err != nil {
 		tb.Fatal(err)
 	}

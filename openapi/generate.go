@@ -2,11 +2,29 @@
 // the server interface. Change the contract first, then run go generate.
 package openapi
 
-import _ "embed" // for the contract
+import (
+	"bytes"
+	"compress/gzip"
+	_ "embed" // for the contract
+	"io"
+	"sync"
+)
 
 //go:generate go tool oapi-codegen -config config.yaml openapi.yaml
+//go:generate go run pack.go
+
+//go:embed openapi.yaml.gz
+var packed []byte
 
 // Spec is the contract, as YAML. It must not be changed.
-//
-//go:embed openapi.yaml
-var Spec []byte
+var Spec = sync.OnceValue(func() []byte {
+	r, err := gzip.NewReader(bytes.NewReader(packed))
+	if err != nil {
+		panic("openapi: the packed contract: " + err.Error())
+	}
+	text, err := io.ReadAll(r)
+	if err != nil {
+		panic("openapi: the packed contract: " + err.Error())
+	}
+	return text
+})

@@ -31,7 +31,7 @@ func contract(t *testing.T) map[string]schema {
 			Schemas map[string]schema `yaml:"schemas"`
 		} `yaml:"components"`
 	}
-	if err := yaml.Unmarshal(openapi.Spec, &doc); err != nil {
+	if err := yaml.Unmarshal(openapi.Spec(), &doc); err != nil {
 		t.Fatal(err)
 	}
 	return doc.Components.Schemas
