@@ -32,7 +32,11 @@ func TestEveryPage(t *testing.T) {
 				t.Error(fault)
 			}
 			bytes, _ := w.weight() // before the drawings for dark come as well
+			controls := value[[]string](t, page, shownControls)
 			do(t, page, chromedp.EmulateViewport(360, 800))
+			if narrow := value[[]string](t, page, shownControls); !slices.Equal(narrow, controls) {
+				t.Errorf("at 360 px it has other controls: %v, not %v", narrow, controls)
+			}
 			for _, fault := range value[[]string](t, page, cutOff) {
 				t.Errorf("at 360 px: %s", fault)
 			}
@@ -103,6 +107,10 @@ const structure = `(() => {
 	for (const a of all('a[href^="#"]')) if (!document.getElementById(a.hash.slice(1))) faults.push("leads nowhere: " + a.outerHTML);
 	return faults;
 })()`
+
+// shownControls are the names of what one may type into, tick or choose; the drawn world stands twice, in two sizes.
+const shownControls = `[...document.querySelectorAll("input:not([type=hidden], [type=image]), select, textarea")]
+	.filter((e) => e.checkVisibility()).map((e) => e.name + (e.type === "radio" ? "=" + e.value : ""))`
 
 // cutOff tells what does not fit into the window's width: the page, or what stands out of it and cannot be scrolled to.
 const cutOff = `(() => {
