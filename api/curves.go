@@ -109,7 +109,7 @@ func (s *service) beginCurve(ctx context.Context, t *assess.Turbine, refs docume
 	if done, err = s.begin(ctx); err != nil {
 		return nil, err
 	}
-	if t.TestLog.Record.Series, err = s.screened(ctx, refs.Log.ID, refs.Log.Screening); err != nil {
+	if t.TestLog.Record.Series, _, err = s.screened(ctx, refs.Log.ID, refs.Log.Screening); err != nil {
 		done()
 		return nil, recordMissing(err, refs.Log)
 	}

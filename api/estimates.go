@@ -93,17 +93,22 @@ func (s *service) load(ctx context.Context, r *assess.Request, refs document.Ref
 			return nil, fmt.Errorf("the stored report of record %s: %w", rec.ID, err)
 		}
 		into[i].Notes = document.ImportWarnings(&report)
+		if into[i].UnitDoubts, err = document.StoredUnitDoubts(rec.Statistics); err != nil {
+			return nil, err
+		}
 	}
 	if done, err = s.begin(ctx); err != nil {
 		return nil, err
 	}
 	for i, ref := range all {
-		series, err := s.screened(ctx, ref.ID, ref.Screening)
+		series, found, err := s.screened(ctx, ref.ID, ref.Screening)
 		if err != nil {
 			done()
 			return nil, recordMissing(err, ref)
 		}
-		into[i].Series = series
+		if into[i].Series = series; !ref.Screening.Usual() {
+			into[i].UnitDoubts = document.UnitDoubts(found)
+		}
 	}
 	return done, nil
 }
@@ -117,16 +122,17 @@ func recordMissing(err error, ref *document.RecordRef) error {
 		Detail: fmt.Sprintf("there is no record %q; GET /v1/records lists them", ref.ID)}}}
 }
 
-// screened is a stored record, screened as asked. By the usual rules it comes from the cache; otherwise it shares the cached
+// screened is a stored record, screened as asked, and what was found. By the usual rules it comes from the cache, and what was found is in the
+// statistics that are stored with it; otherwise it shares the cached
 // values and has flags of its own.
-func (s *service) screened(ctx context.Context, id string, o resource.ScreenOptions) (*resource.Series, error) {
+func (s *service) screened(ctx context.Context, id string, o resource.ScreenOptions) (*resource.Series, []resource.Finding, error) {
 	series, err := s.series(ctx, id)
 	if err != nil || o.Usual() {
-		return series, err
+		return series, nil, err
 	}
 	own := series.WithOwnFlags()
-	_, err = resource.ScreenWith(own, o)
-	return own, err
+	found, err := resource.ScreenWith(own, o)
+	return own, found, err
 }
 
 // series is a stored record, decoded and screened, from the cache where it is there. Requests that want the same record at

@@ -37,7 +37,7 @@ func (s *service) windOfTime(ctx context.Context, a *harvestAsked, in *document.
 	if done, err = s.begin(ctx); err != nil {
 		return nil, err
 	}
-	if in.Record, err = s.screened(ctx, a.record.ID, rules); err != nil {
+	if in.Record, _, err = s.screened(ctx, a.record.ID, rules); err != nil {
 		done()
 		return nil, stored(err)
 	}

@@ -132,3 +132,27 @@ func TestTheComparisonIsKept(t *testing.T) {
 		t.Errorf("it leads to %s", to)
 	}
 }
+
+// A record of a few of the days that were read is not called one of that time.
+func TestARecordOfFewDaysIsNotOfTheTime(t *testing.T) {
+	f := newFixture(t)
+	rec := f.upload(hourlyCSV(28*24), url.Values{"utc_offset": {"Z"}}) // March 2024
+	id := f.savedSite(string(change(t, exampleJSON(t, "FittedWind"), "wind", map[string]any{"record": map[string]any{"id": rec.ID}})))
+	told := func(table string) bool {
+		f.do("POST", "/v1/sites/"+id+"/readings", []byte(table), asCSV...).want(http.StatusOK)
+		var got openapi.Harvest
+		f.do("GET", "/v1/sites/"+id+"/harvest", nil).want(http.StatusOK).json(&got)
+		for _, w := range got.Warnings {
+			if w.Code == "record_of_the_time" {
+				return true
+			}
+		}
+		return false
+	}
+	if !told("from,to,energy_kwh\n2024-03-01,2024-03-28,50\n") {
+		t.Error("all that was read is of the record's time")
+	}
+	if told("from,to,energy_kwh\n2023-08-01,2024-02-20,300\n") {
+		t.Error("a seventh of what was read is of the record's time")
+	}
+}

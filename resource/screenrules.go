@@ -34,7 +34,7 @@ var rules = [...]Rule{
 		Limits: swapLimits, record: findSwapped},
 	{Name: "sensor_drift", Doc: "a speed sensor that reads less and less, or more and more, than another at about its height",
 		Limits: driftLimits, record: findDrift},
-	{Name: "suspect_unit", Doc: "values that look as if they were read in another unit than they were written in",
+	{Name: SuspectUnit, Doc: "values that look as if they were read in another unit than they were written in",
 		Limits: unitLimits, channel: findUnit},
 }
 

@@ -151,6 +151,9 @@ var foreign = [...]struct {
 	{1 / mphMS, "m/s", "mph", mphMS},
 }
 
+// SuspectUnit is the name of the rule that doubts units.
+const SuspectUnit = "suspect_unit"
+
 // latticeRounding is how far values written to two decimals are off.
 const latticeRounding = 0.0051
 

@@ -113,6 +113,9 @@ func (w *harvestWind) estimated() []float64 {
 // fewestYears is how many years a record must have for its mean to be another than that of the time that was read. Judgement.
 const fewestYears = 2
 
+// mostOfIt is the share of the days read from which on a record is of the time that was read. Judgement.
+const mostOfIt = 0.8
+
 // weak says where a record tells less than it seems to.
 func (w *harvestWind) weak(wind *harvest.Windiness, c *harvest.Comparison) openapi.Warnings {
 	var out openapi.Warnings
@@ -124,7 +127,7 @@ func (w *harvestWind) weak(wind *harvest.Windiness, c *harvest.Comparison) opena
 	case len(c.Periods) > 0 && c.Corrected.Days == 0:
 		add("record_elsewhen", "the record %q is of another time than what was read, or has gaps then: nothing can be corrected for the wind there was; add a "+
 			"record of that time")
-	case w.in.own() && w.e.LongTerm == nil && years < fewestYears && c.Corrected.Days > 0:
+	case w.in.own() && w.e.LongTerm == nil && years < fewestYears && c.Corrected.Days > mostOfIt*c.Promised.Days:
 		add("record_of_the_time", "the estimate is made of the record %q, which is of the time that was read and little else: the promise is one for that wind "+
 			"already, and windiness is near 100 %% for no other reason")
 	case !w.in.own() && years < fewestYears:

@@ -1,6 +1,7 @@
 package document
 
 import (
+	"encoding/json"
 	"errors"
 	"fmt"
 	"math"
@@ -39,6 +40,34 @@ func ImportWarnings(r *openapi.ImportReport) []assess.Warning {
 		out = append(out, assess.Warning{Code: "record_assumption", Detail: "in reading the record, " + a})
 	}
 	return out
+}
+
+// UnitDoubts are the units that screening doubts, by channel.
+func UnitDoubts(found []resource.Finding) map[string]string {
+	out := map[string]string{}
+	for i := range found {
+		if f := &found[i]; f.Rule == resource.SuspectUnit {
+			out[f.Channel] = f.Detail
+		}
+	}
+	return out
+}
+
+// StoredUnitDoubts are those of a record's statistics as they are stored.
+func StoredUnitDoubts(statistics []byte) (map[string]string, error) {
+	var kept struct {
+		Screening []openapi.Finding `json:"screening"`
+	}
+	if err := json.Unmarshal(statistics, &kept); err != nil {
+		return nil, fmt.Errorf("the stored statistics of a record: %w", err)
+	}
+	out := map[string]string{}
+	for i := range kept.Screening {
+		if f := &kept.Screening[i]; f.Rule == resource.SuspectUnit {
+			out[f.Channel] = f.Detail
+		}
+	}
+	return out, nil
 }
 
 // FromReport is an import report on the wire.

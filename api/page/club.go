@@ -22,6 +22,7 @@ type Club struct {
 	Name, Text       string
 	Rows             []ClubRow
 	Total            int
+	Sifted           bool     // by verdict
 	Orders, Verdicts []Choice // empty on a page without a service behind it
 	All, More        string   // addresses of the whole board and of its next page; or nothing
 	Feed             string   // address
@@ -51,6 +52,7 @@ func (c *Club) Choose(sort, verdict string) {
 	for _, v := range []string{"updated", "name", "energy", "cost", "height"} {
 		c.Orders = append(c.Orders, Choice{v, Text("club.sort." + v), v == sort})
 	}
+	c.Sifted = verdict != ""
 	c.Verdicts = []Choice{{"", Text("club.any_verdict"), verdict == ""}}
 	for _, v := range []string{"worth_it", "close_call", "not_worth_it", "cannot_say"} {
 		c.Verdicts = append(c.Verdicts, Choice{v, Text("club.verdict." + v), v == verdict})

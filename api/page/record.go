@@ -126,6 +126,7 @@ type Record struct {
 	Months, Hours  []BarRow
 	Turbulence     []BarRow
 	TurbulenceNote string
+	First          []string // warnings without which no number must be read
 	Weak           []string // warnings
 	Report         RecordReport
 	CSV, Parquet   string
@@ -133,6 +134,9 @@ type Record struct {
 	MayDelete      bool
 	Fault          string // of deleting
 }
+
+// suspectUnit is the rule of screening that doubts units, as documents name it.
+const suspectUnit = "suspect_unit"
 
 // Link is an address in words.
 type Link struct {
@@ -153,6 +157,11 @@ func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures, u Un
 		CSV: base + "/samples?format=csv", Parquet: base + "/samples?format=parquet", Report: newRecordReport(&r.Import, u), Units: u}
 	out.Facts = recordFacts(r, u)
 	out.findings(r)
+	for i := range r.Statistics.Screening {
+		if f := &r.Statistics.Screening[i]; f.Rule == suspectUnit && f.Channel == channel {
+			out.First = append(out.First, u.sentence(f.Detail))
+		}
+	}
 	query := RecordQuery(channel, u)
 	var st *openapi.SpeedStatistics
 	for i := range r.Statistics.Channels {

@@ -27,6 +27,7 @@ type Result struct {
 	Numbers             []ResultNumber
 	Reasons             []string
 	Changes, Unmoved    []string // what would turn the verdict, and what would not within reason
+	First               []string // warnings without which the verdict must not be read
 	ChangesNote         string   // that none of them is enough; or nothing
 	NextStep            string
 	Measuring           Table

@@ -8,7 +8,7 @@ import (
 // warningSections are the places of warnings: the section a code belongs to, by how it begins; the longest beginning counts. What is not here concerns the
 // wind, where most of what is weak comes from.
 var warningSections = map[string][]string{
-	"heights": {"capacity_factor", "clipped", "towers_left_out"},
+	"heights": {"capacity_factor", "clipped"},
 	"months":  {"solar", "monthly", "irradiance_unused", "no_months"},
 	"split":   {"household", "self_used_share", "no_machine_affordable", "load_"},
 	"cash":    {"never_pays_back", "irr_", "replacement_ignored", "yearly_cost", "feed_in", "price"},
@@ -21,6 +21,9 @@ var warningSections = map[string][]string{
 }
 
 const otherWarnings = "wind"
+
+// firstWarnings are those without which the verdict must not be read: they stand right below it.
+var firstWarnings = []string{"unit_doubtful", "record_far", "towers_left_out"}
 
 // sectionOf is where a warning belongs.
 func sectionOf(code string) string {
@@ -39,6 +42,10 @@ func sectionOf(code string) string {
 func (r *Result) warn(e shownEstimate) {
 	put := func(code, words string) {
 		if r.says(words) {
+			return
+		}
+		if slices.Contains(firstWarnings, code) {
+			r.First = append(r.First, words)
 			return
 		}
 		s := r.section(sectionOf(code))
@@ -62,7 +69,7 @@ func (r *Result) warn(e shownEstimate) {
 
 // says reports whether any section has a warning's words. One that has the beginning of them gets the whole.
 func (r *Result) says(words string) bool {
-	if slices.Contains(r.Warnings, words) {
+	if slices.Contains(r.Warnings, words) || slices.Contains(r.First, words) {
 		return true
 	}
 	for i := range r.Sections {

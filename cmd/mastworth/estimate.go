@@ -166,7 +166,7 @@ func loadRecord(into *assess.Record, ref *document.RecordRef, folder string, std
 		return read, err
 	}
 	report := document.FromReport(&read.report)
-	into.Series, into.Notes = read.series, document.ImportWarnings(&report)
+	into.Series, into.Notes, into.UnitDoubts = read.series, document.ImportWarnings(&report), document.UnitDoubts(read.findings)
 	return read, nil
 }
 

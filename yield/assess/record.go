@@ -196,6 +196,17 @@ func (w *recordWind) column(heightM float64) *speedColumn {
 // to three times as much. Judgement.
 const weakLongTerm = 0.15
 
+// unitDoubt says why the speeds look as if they were read in another unit; empty where they do not.
+func (w *recordWind) unitDoubt() string {
+	for i := range w.columns {
+		c := &w.columns[i]
+		if doubt := w.rec.UnitDoubts[w.series.Channels[c.index].Name]; doubt != "" && w.serves(c) {
+			return doubt
+		}
+	}
+	return ""
+}
+
 // tooWeak says why no verdict may rest on the record, or nil. A stretched record is as weak as what it was stretched from.
 func (w *recordWind) tooWeak() *Reason {
 	if w.before != nil {
@@ -206,6 +217,9 @@ func (w *recordWind) tooWeak() *Reason {
 			return &Reason{"long_term_uncertain", fmt.Sprintf("the long-run mean speed is known to %.0f %% only (one standard uncertainty), and "+
 				"the energy to two to three times as much: measure longer", 100*w.uncertainty)}
 		}
+	}
+	if doubt := w.unitDoubt(); doubt != "" {
+		return &Reason{"unit_doubtful", doubt + "; until that is settled nothing can be said"}
 	}
 	c := w.judged()
 	days := float64(c.stats.N) * float64(w.series.StepS) / 86400

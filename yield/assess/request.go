@@ -96,6 +96,9 @@ type Record struct {
 	HeightM float64
 	// Notes are warnings from the reading of the record, which the answer passes on.
 	Notes []Warning
+	// UnitDoubts say, by the name of a channel, why it looks as if it were read in another unit than it was written in
+	// (resource.SuspectUnit). No verdict rests on a speed of which that is doubted.
+	UnitDoubts map[string]string
 }
 
 // Mean is a mean speed with a Weibull shape.

@@ -62,6 +62,9 @@ func (a *assessment) warnMeasuringGround() {
 func (a *assessment) warnRecord(w *recordWind) {
 	s, c := w.series, w.judged()
 	a.warnings = append(a.warnings, w.rec.Notes...)
+	if doubt := w.unitDoubt(); doubt != "" {
+		a.warn("unit_doubtful", "%s", doubt)
+	}
 	switch s.Kind {
 	case resource.TypicalYear:
 		a.warn("typical_year", "the record is a typical year, months picked from different years: it says nothing of windy and "+
