@@ -36,7 +36,18 @@ var (
 )
 
 // plainly has words that were written for the terminal and the wire in the page's own spelling.
-func plainly(words string) string {
+func plainly(words string) string { return outsideQuotes(words, spelled) }
+
+// outsideQuotes changes all of a sentence but what stands in straight quotation marks: the names of columns, records and files.
+func outsideQuotes(words string, change func(string) string) string {
+	parts := strings.Split(words, `"`)
+	for i := 0; i < len(parts); i += 2 {
+		parts[i] = change(parts[i])
+	}
+	return strings.Join(parts, `"`)
+}
+
+func spelled(words string) string {
 	words = apostrophe.ReplaceAllString(words, "$1’$2")
 	words = below.ReplaceAllString(words, "${1}"+minus+"$2")
 	return inOptions(inLabels(obstacleAt.ReplaceAllStringFunc(words, func(place string) string {

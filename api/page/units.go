@@ -108,8 +108,12 @@ func (u Units) speedTo(ms *float64, decimals int) string {
 	return unit(Number(u.inSpeed(orNaN(ms)), decimals), u.SpeedSign())
 }
 
-// measured finds lengths in metres and speeds in metres a second in a sentence, one by one or in pairs such as "from 3 to 5 m/s".
-var measured = regexp.MustCompile(`(\d+(?:\.\d+)?)(?:( to | and | or |–)(\d+(?:\.\d+)?))?([ \x{a0}])(m/s|m)\b`)
+// measured finds lengths in metres and speeds in metres a second in a sentence, one by one or several with one unit, such as "from 3 to
+// 5 m/s" and "7.2, 6.3 or 3.9 m/s".
+var (
+	measured = regexp.MustCompile(`((?:\d+(?:\.\d+)?(?:, (?:or |and )?| to | and | or |–))*\d+(?:\.\d+)?)([ \x{a0}])(m/s|m)\b`)
+	figures  = regexp.MustCompile(`\d+(?:\.\d+)?`)
+)
 
 // inBoth finds the metres told behind feet.
 var inBoth = regexp.MustCompile(`( ft) \(\d+(?:\.\d+)?(?: to \d+(?:\.\d+)?)? m\)`)
@@ -126,28 +130,24 @@ func (u Units) words(in string) string {
 	if !u.Feet {
 		return in
 	}
+	return outsideQuotes(in, inFeet)
+}
+
+// inFeet tells lengths and speeds in feet and miles an hour.
+func inFeet(in string) string {
 	in = inBoth.ReplaceAllString(in, "$1")
 	var out strings.Builder
 	done := 0
 	for _, at := range measured.FindAllStringSubmatchIndex(in, -1) {
-		part := func(i int) string {
-			if at[2*i] < 0 {
-				return ""
-			}
-			return in[at[2*i]:at[2*i+1]]
-		}
+		part := func(i int) string { return in[at[2*i]:at[2*i+1]] }
 		if rest := in[at[1]:]; strings.HasPrefix(rest, "²") || strings.HasPrefix(rest, "³") || strings.HasPrefix(rest, "/") {
 			continue // not a length
 		}
 		each, sign := metresPerFoot, "ft"
-		if part(5) == "m/s" {
+		if part(3) == "m/s" {
 			each, sign = mphInMS, "mph"
 		}
-		out.WriteString(in[done:at[0]] + converted(part(1), each) + part(2))
-		if second := part(3); second != "" {
-			out.WriteString(converted(second, each))
-		}
-		out.WriteString(part(4) + sign)
+		out.WriteString(in[done:at[0]] + figures.ReplaceAllStringFunc(part(1), func(n string) string { return converted(n, each) }) + part(2) + sign)
 		done = at[1]
 	}
 	return out.String() + in[done:]
