@@ -74,7 +74,7 @@ func besideMissingCurve(err error, r openapi.EstimateRequest) error {
 	if !errors.As(err, &missing) {
 		return err
 	}
-	r.Turbine = someTurbine()
+	r.Turbine = withSomeCurve(r.Turbine)
 	domain, _ := document.ToRequest(r)
 	var invalid *assess.InvalidError
 	if errors.As(assess.Check(domain), &invalid) {
@@ -83,10 +83,15 @@ func besideMissingCurve(err error, r openapi.EstimateRequest) error {
 	return missing
 }
 
-// someTurbine is one in whose place nothing is wrong, so that the rest can be looked at.
-func someTurbine() openapi.TurbineInput {
+// withSomeCurve is a turbine with a curve in which nothing is wrong, and a rotor where none is given, so that the rest can be looked at.
+func withSomeCurve(t openapi.TurbineInput) openapi.TurbineInput {
 	diameter := 0.2 // which no tower is too low for
-	return openapi.TurbineInput{RotorDiameterM: &diameter, PowerCurve: &openapi.PowerCurve{Points: [][]float64{{3, 0}, {10, 10}}}}
+	if t.RotorDiameterM == nil {
+		t.RotorDiameterM = &diameter
+	}
+	t.Curve, t.TestLog, t.Design = nil, nil, nil
+	t.PowerCurve = &openapi.PowerCurve{Points: [][]float64{{3, 0}, {10, 10}}}
+	return t
 }
 
 // besideUnread adds to what cannot be read of a document whatever is wrong with the rest, so that all is told at once.
@@ -99,12 +104,12 @@ func (s *service) besideUnread(ctx context.Context, fault *document.Error, far o
 	switch {
 	case errors.As(err, &missing):
 		fault.Besides(missing.Fields)
-		whole.Turbine = someTurbine()
+		whole.Turbine = withSomeCurve(whole.Turbine)
 	case err != nil:
 		return err
 	}
 	if whole.Turbine.PowerCurve == nil && fault.Within("turbine") {
-		whole.Turbine = someTurbine() // nothing could be worked out
+		whole.Turbine = withSomeCurve(whole.Turbine) // nothing could be worked out
 	}
 	if fault.Within("money.currency") {
 		whole.Money.Currency = nil

@@ -42,11 +42,16 @@ func noSuchChart(names ...string) *problem {
 // sendChart writes a chart in a format of chartFormats. The tag names all that the chart is made of but its looks; make is called
 // where the client has not the same already.
 func (s *service) sendChart(c *gin.Context, tag, format string, make func() (chart.Chart, error)) error {
+	return s.sendChartKept(c, private, tag, format, make)
+}
+
+// sendChartKept is sendChart with a word on who may keep it.
+func (s *service) sendChartKept(c *gin.Context, kept []string, tag, format string, make func() (chart.Chart, error)) error {
 	o, looks := chartLooks(c)
 	etag := hashTag("chart", s.looks, tag, format, looks)
 	given := c.GetHeader("If-None-Match")
 	if given != "" && matches(&given, etag) {
-		return notModified{etag}.send(c.Writer)
+		return notModified{etag}.send(&keeping{c.Writer, kept})
 	}
 	drawn, err := make()
 	if err != nil {
@@ -59,6 +64,7 @@ func (s *service) sendChart(c *gin.Context, tag, format string, make func() (cha
 	}
 	h := c.Writer.Header()
 	tagged(h, etag)
+	h["Cache-Control"] = kept
 	h.Set("Content-Type", chartFormats[format])
 	if format == "csv" {
 		h.Set("Content-Disposition", `attachment; filename="`+drawn.Name+`.csv"`)

@@ -220,17 +220,20 @@ type publicAnswer struct {
 
 func (a publicAnswer) send(w http.ResponseWriter) error {
 	if !a.unchanged {
-		return a.answer.send(&sharing{w}, http.StatusOK)
+		return a.answer.send(&keeping{w, shared}, http.StatusOK)
 	}
-	return notModified{a.etag}.send(&sharing{w})
+	return notModified{a.etag}.send(&keeping{w, shared})
 }
 
-// sharing is a writer of an answer that may be kept by all.
-type sharing struct{ http.ResponseWriter }
+// keeping is a writer of an answer that says who may keep it for how long.
+type keeping struct {
+	http.ResponseWriter
+	kept []string
+}
 
 // WriteHeader replaces what answers to one alone say.
-func (w *sharing) WriteHeader(status int) {
-	w.Header()["Cache-Control"] = shared
+func (w *keeping) WriteHeader(status int) {
+	w.Header()["Cache-Control"] = w.kept
 	w.ResponseWriter.WriteHeader(status)
 }
 

@@ -1,6 +1,7 @@
 package api
 
 import (
+	"errors"
 	"fmt"
 	"net/http"
 	"strings"
@@ -64,5 +65,10 @@ func TestFailuresAreRemembered(t *testing.T) {
 	now = now.Add(2 * time.Minute)
 	if later := tries(); later != first+1 {
 		t.Errorf("two minutes later it was tried %d times, not %d", later, first+1)
+	}
+	for err, want := range map[error]bool{newProblem(busy, "full"): true, newProblem(unavailable, "silent"): true, newProblem(invalidRequest, "wrong"): false, errors.New("of its own"): false} {
+		if passing(err) != want {
+			t.Errorf("%v is of the moment: %v", err, !want)
+		}
 	}
 }

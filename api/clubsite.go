@@ -34,12 +34,18 @@ func (s *service) shownSite(ctx context.Context, id string) (storage.BoardEntry,
 		return e, nil, err // it was deleted meanwhile
 	} else if err != nil {
 		s.Logger.WarnContext(ctx, "a public site could not be worked out", "site", id, "error", err)
-		if ctx.Err() == nil {
+		if ctx.Err() == nil && !passing(err) {
 			s.failed.put(tried, s.now().Add(failedFor))
 		}
 		return e, d, nil
 	}
 	return s.publicEntry(ctx, id)
+}
+
+// passing reports whether an error is of the moment, and not of what was asked.
+func passing(err error) bool {
+	var p *problem
+	return errors.As(err, &p) && p.kind.Status >= http.StatusInternalServerError
 }
 
 func (s *service) publicEntry(ctx context.Context, id string) (storage.BoardEntry, *digest, error) {

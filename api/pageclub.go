@@ -161,7 +161,7 @@ func (s *service) readClubChart(c *gin.Context) error {
 	if !ok || at < 0 {
 		return noSuchChart(names...)
 	}
-	return s.sendChart(c, s.entryTag("chart", &e, u.Word(), name), format, func() (chart.Chart, error) { return all[at], nil })
+	return s.sendChartKept(c, shared, s.entryTag("chart", &e, u.Word(), name), format, func() (chart.Chart, error) { return all[at], nil })
 }
 
 // cardPolicy lets a card's own style be.
