@@ -119,6 +119,7 @@ func (s *service) besideUnread(ctx context.Context, fault *document.Error, far o
 	if errors.As(assess.Check(domain), &invalid) {
 		fault.Besides(fieldErrors(invalid))
 	}
+	fault.Fields, _ = document.Told(fault.Fields)
 	return fault
 }
 

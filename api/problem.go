@@ -184,8 +184,12 @@ func documentProblem(e *document.Error, root string) *problem {
 }
 
 func faultsProblem(fields []document.FieldError, root string) *problem {
+	fields, all := document.Told(fields)
 	p := newProblem(invalidRequest, "%d things in the document must be mended", len(fields))
-	if len(fields) == 1 {
+	switch {
+	case !all:
+		p.detail = fmt.Sprintf("more than %d things in the document must be mended", document.MaxFaults)
+	case len(fields) == 1:
 		p.detail = "one thing in the document must be mended"
 	}
 	for _, f := range fields {

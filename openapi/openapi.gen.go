@@ -3087,8 +3087,10 @@ type Problem struct {
 	Detail string `json:"detail"`
 
 	// Instance The request's id.
-	Instance string         `json:"instance"`
-	Errors   []ProblemError `json:"errors,omitempty"`
+	Instance string `json:"instance"`
+
+	// Errors What is wrong, place by place. Of a document with more than 60 faults the first 60, and behind them one that says so.
+	Errors []ProblemError `json:"errors,omitempty"`
 }
 
 // ProblemError defines model for ProblemError.

@@ -74,7 +74,7 @@ func (b *binder) pointer(n *node, p *plan, v reflect.Value) {
 
 // fault notes what is wrong at a node. The path must lead to it.
 func (b *binder) fault(n *node, format string, args ...any) {
-	if len(b.faults) <= maxFaults { // one more than are told, which tells that there are more
+	if len(b.faults) <= MaxFaults { // one more than are told, which tells that there are more
 		b.faults = append(b.faults, FieldError{Location: location(b.path), Line: int(n.line), Column: int(n.column),
 			Detail: fmt.Sprintf(format, args...)})
 	}

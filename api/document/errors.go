@@ -32,7 +32,7 @@ func (f FieldError) String() string {
 	return b.String()
 }
 
-// Error reports every fault found in a document, up to maxFaults.
+// Error reports every fault found in a document, up to MaxFaults.
 type Error struct {
 	Fields    []FieldError
 	Malformed bool // the bytes are no JSON or YAML at all, as against a document with faults in it
@@ -47,15 +47,24 @@ func (e *Error) Error() string {
 	return strings.Join(texts, "; ")
 }
 
-// maxFaults bounds how many faults one reading reports: beyond it a list helps nobody.
-const maxFaults = 60
+// MaxFaults is how many faults are told at once: beyond it a list helps nobody.
+const MaxFaults = 60
 
-// told are the faults that are told, and whether that is all. One more than are told is found.
-func told(faults []FieldError) []FieldError {
-	if len(faults) <= maxFaults {
-		return faults
+// andMore stands behind the faults that are told where there are more.
+var andMore = FieldError{Detail: fmt.Sprintf("more is wrong than is told at once: these are the first %d faults", MaxFaults)}
+
+// Told are the faults that are told at once, with a word behind them where they are not all.
+func Told(faults []FieldError) (told []FieldError, all bool) {
+	told = slices.DeleteFunc(slices.Clone(faults), func(f FieldError) bool { return f == andMore })
+	if all = len(told) == len(faults) && len(told) <= MaxFaults; all {
+		return told, true
 	}
-	return append(faults[:maxFaults:maxFaults], FieldError{Detail: fmt.Sprintf("more is wrong than is told at once: these are the first %d faults", maxFaults)})
+	return append(told[:min(len(told), MaxFaults)], andMore), false
+}
+
+func told(faults []FieldError) []FieldError {
+	out, _ := Told(faults)
+	return out
 }
 
 // Besides adds faults that were found in what could be read, but for those that follow from one that is told already: at its place, within it

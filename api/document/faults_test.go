@@ -176,7 +176,7 @@ func TestFaultsAreBounded(t *testing.T) {
 	}
 	_, err := Decode([]byte(b.String()), YAML)
 	var e *Error
-	if !errors.As(err, &e) || len(e.Fields) != maxFaults+1 || !strings.Contains(e.Fields[maxFaults].Detail, "first 60") {
+	if !errors.As(err, &e) || len(e.Fields) != MaxFaults+1 || !strings.Contains(e.Fields[MaxFaults].Detail, "first 60") {
 		t.Fatal(err)
 	}
 	if n := len(err.Error()); n > 20000 {

@@ -38,7 +38,7 @@ func bounded(t *testing.T, n int, f func()) {
 func checkFaults(t *testing.T, err error) {
 	t.Helper()
 	var e *Error
-	if !errors.As(err, &e) || len(e.Fields) == 0 || len(e.Fields) > maxFaults+1 {
+	if !errors.As(err, &e) || len(e.Fields) == 0 || len(e.Fields) > MaxFaults+1 {
 		t.Fatalf("no document.Error with a few faults: %T %v", err, err)
 	}
 	for _, f := range e.Fields {

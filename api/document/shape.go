@@ -20,7 +20,7 @@ const (
 type shape []FieldError
 
 func (s *shape) add(location, format string, args ...any) {
-	if len(*s) <= maxFaults {
+	if len(*s) <= MaxFaults {
 		*s = append(*s, FieldError{Location: location, Detail: fmt.Sprintf(format, args...)})
 	}
 }

@@ -83,7 +83,7 @@ func (r *mapReader) features(text openapi.SiteMap) []json.RawMessage {
 }
 
 func (r *mapReader) fault(at, format string, args ...any) {
-	if len(r.out.faults) <= maxFaults {
+	if len(r.out.faults) <= MaxFaults {
 		r.out.faults = append(r.out.faults, FieldError{Location: atMap + at, Detail: fmt.Sprintf(format, args...)})
 	}
 }

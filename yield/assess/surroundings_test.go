@@ -3,6 +3,7 @@ package assess
 import (
 	"fmt"
 	"math"
+	"strings"
 	"testing"
 
 	"mastworth/resource"
@@ -250,4 +251,30 @@ func BenchmarkSurroundings(b *testing.B) {
 			}
 		})
 	}
+}
+
+// A hub of the height that a warning names keeps every rule that a lower one breaks.
+func TestTheNamedHubKeepsEveryRule(t *testing.T) {
+	r := garden()
+	r.Site.Obstacles = []shelter.Obstacle{{Name: "barn", BearingDeg: 200, DistanceM: 61, HeightM: 7.33, WidthM: 20, Porosity: 0}}
+	r.Towers = []Tower{{HubHeightM: 12, Cost: 1}}
+	for _, w := range mustRun(t, r).Heights[0].Warnings {
+		if w.Code != "siting_rules_broken" {
+			continue
+		}
+		_, rest, _ := strings.Cut(w.Detail, "a hub at ")
+		var high float64
+		if _, err := fmt.Sscanf(rest, "%g m", &high); err != nil {
+			t.Fatal(err)
+		}
+		r.Towers[0].HubHeightM = high
+		h := mustRun(t, r).Heights[0]
+		for _, s := range h.Siting {
+			if s.Broken {
+				t.Errorf("at %g m %s is still broken", high, s.Rule)
+			}
+		}
+		return
+	}
+	t.Error("no rule is broken")
 }

@@ -281,3 +281,31 @@ func BenchmarkWindinessTenYears(b *testing.B) {
 		}
 	}
 }
+
+// What season there is of months that nobody knows is in doubt by how many they are: half a year of them hides it whole. A promise by month
+// knows the seasons, whatever the record has.
+func TestSeasonsNobodyKnows(t *testing.T) {
+	for lacking, want := range map[int]float64{0: 0, 1: 0.05, 3: 0.15, 6: 0.3, 8: 0.3} {
+		m := hourly(3*365*24, func(i int) float64 {
+			if month := i / 24 % 365 * 12 / 365; month >= 12-lacking {
+				return nan
+			}
+			return 100
+		})
+		w := windiness(t, m)
+		season := func(months []float64) float64 {
+			c := Compare([]Reading{energy(0, 30, 70)}, Options{Promise: Promise{YearKWh: 876, MonthKWh: months}, Wind: w})
+			for _, p := range c.Corrected.Parts {
+				if p.Name == "season" {
+					return p.Standard
+				}
+			}
+			return 0
+		}
+		if w.Lacking() != lacking {
+			t.Errorf("%d months lacking, not %d", w.Lacking(), lacking)
+		}
+		near(t, "season", season(nil), want, 1e-12)
+		near(t, "season of a promise by month", season(flat(73)), 0, 0)
+	}
+}
