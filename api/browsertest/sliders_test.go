@@ -3,6 +3,7 @@ package browsertest
 import (
 	"context"
 	"encoding/json"
+	"fmt"
 	"maps"
 	"math"
 	"net/http"
@@ -136,7 +137,14 @@ func TestSlidersBeginAsSaved(t *testing.T) {
 		if slider, tile, _ := strings.Cut(says, "|"); slider != tile {
 			t.Errorf("%s: the slider says %q, the tile %q", units, slider, tile)
 		}
-		do(t, page, chromedp.Focus(chromedp.CSS("#move-height")), chromedp.KeyEvent(kb.ArrowLeft), until(`document.getElementById("moves-state").textContent.startsWith("Recomputed")`))
+		for key, hub := range map[string]float64{kb.Home: 12.192, kb.End: 24.384} { // each end is a tower
+			do(t, page, chromedp.Focus(chromedp.CSS("#move-height")), chromedp.KeyEvent(key))
+			want := map[string]string{"metric": fmt.Sprintf("%.1f m", hub), "feet": fmt.Sprintf("%.0f ft", hub/0.3048)}[units]
+			if at := spaced(value[string](t, page, `document.querySelector("output[for=move-height]").textContent`)); at != want {
+				t.Errorf("%s: the slider ends at %s, want %s", units, at, want)
+			}
+		}
+		do(t, page, chromedp.Focus(chromedp.CSS("#move-height")), chromedp.KeyEvent(kb.Home), chromedp.KeyEvent(kb.ArrowRight), until(`document.getElementById("moves-state").textContent.startsWith("Recomputed")`))
 		says = value[string](t, page, `document.querySelector("output[for=move-height]").textContent + "|" + document.querySelector("#number-height .value").textContent`)
 		if slider, tile, _ := strings.Cut(says, "|"); slider != tile {
 			t.Errorf("%s, a step lower: the slider says %q, the tile %q", units, slider, tile)

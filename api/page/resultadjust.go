@@ -44,11 +44,8 @@ func adjustOf(id string, e shownEstimate) *Adjust {
 	}
 	a.Towers = "[" + pairs + "]"
 	if high > low {
-		step := 0.5
-		if e.Feet {
-			step = metresPerFoot
-		}
-		low = best.HubHeightM - step*math.Floor((best.HubHeightM-low)/step) // a slider's steps begin at its lower end, and the saved height is one
+		step := stepTo(low, best.HubHeightM, e.Feet)
+		high = low + step*math.Ceil((high-low)/step-1e-9) // so that the highest tower is within reach; the script takes it for that
 		a.Moves = append(a.Moves, Move{"height", Text("result.move_height"), e.lengthSign(), plain(low), plain(high), plain(step), plain(best.HubHeightM)})
 	}
 	const times = 3 // as far as break-evens are looked for
@@ -61,6 +58,18 @@ func adjustOf(id string, e shownEstimate) *Adjust {
 	a.Moves = append(a.Moves, Move{"tower", Text("result.move_tower"), "%", "0", "300", "5", "100"})
 	a.Words = adjustWords()
 	return a
+}
+
+// stepTo is a slider's step, about half a metre or a foot: its steps begin at the lower end, and the saved height must be one.
+func stepTo(lowM, savedM float64, feet bool) float64 {
+	step := 0.5
+	if feet {
+		step = metresPerFoot
+	}
+	if n := math.Round((savedM - lowM) / step); n >= 1 {
+		return (savedM - lowM) / n
+	}
+	return step
 }
 
 // plain is a number as HTML and JSON have it.

@@ -34,8 +34,14 @@
   };
   const speed = (v) => unit(three(feet && v !== null && v !== undefined ? v / 0.44704 : v), feet ? "mph" : "m/s");
 
-  // tried is a height as a slider gives it, to the tenth of a metre or the whole foot that the page shows.
-  const tried = (m) => feet ? Math.round(m / 0.3048) * 0.3048 : Math.round(10 * m) / 10;
+  // tried is a height as a slider gives it, to the tenth of a metre or the whole foot that the page shows; that of a tower, or of the
+  // highest, where it is as good as that.
+  const tried = (m, towers) => {
+    const near = towers.find(([h]) => Math.abs(h - m) < (feet ? 0.5 * 0.3048 : 0.05));
+    const highest = Math.max(...towers.map(([h]) => h));
+    if (near || m > highest) return near ? near[0] : highest;
+    return feet ? Math.round(m / 0.3048) * 0.3048 : Math.round(10 * m) / 10;
+  };
 
   // costOf is a tower's cost between the two given ones beside it.
   const costOf = (towers, height) => {
@@ -99,8 +105,8 @@
     let saved = null, timer = 0, running = null;
 
     const read = (slider) => slider.closest("div").querySelector("output");
-    const label = (slider) => { read(slider).textContent = slider.name === "height" ? length(slider.valueAsNumber) : unit(slider.name === "tower" ? number(slider.valueAsNumber, 0) : three(slider.valueAsNumber), slider.dataset.unit); };
-    const at = (s) => s.name === "height" ? tried(s.valueAsNumber) : s.valueAsNumber;
+    const label = (slider) => { read(slider).textContent = slider.name === "height" ? length(tried(slider.valueAsNumber, towers)) : unit(slider.name === "tower" ? number(slider.valueAsNumber, 0) : three(slider.valueAsNumber), slider.dataset.unit); };
+    const at = (s) => s.name === "height" ? tried(s.valueAsNumber, towers) : s.valueAsNumber;
     sliders.forEach((s) => { s.value = s.defaultValue; }); // a browser may remember where they stood
     const start = new Map(sliders.map((s) => [s, s.valueAsNumber]));
     const away = () => sliders.filter((s) => s.valueAsNumber !== start.get(s));
