@@ -56,7 +56,7 @@ func (a *assessment) stretch(w *recordWind) (source, error) {
 	a.warnings = append(a.warnings, told.Warnings...)
 	if s := math.Abs(float64(told.ShiftS)); s > 0 && s >= ask.MaxShiftS {
 		a.warn("long_term_shift_at_limit", "the two records match best with their clocks %.3g h apart, where the search ended: raise "+
-			"wind.long_term.max_shift_hours, or set the utc_offset of both records right", s/3600)
+			"wind.long_term.max_shift_hours, or set utc_offset of both records right", s/3600)
 	}
 	out.before, out.uncertainty = w, told.StandardUncertainty
 	day := func(unix int64) string { return time.Unix(unix+ref.UTCOffsetS, 0).UTC().Format("2006-01-02") }

@@ -250,7 +250,7 @@
     body.set("units", body.get("units.shown") || "metric");
     body.set("do", "units");
     return body;
-  }, { focus: "#none", whole: true });
+  }, { focus: "#none", whole: true, beside: () => document.getElementById("restored") });
   if (form.dataset.fresh !== undefined && kept && !sent) bringBack();
   else if (form.dataset.fresh !== undefined && kept) {
     const note = document.getElementById("restored");

@@ -1,7 +1,6 @@
 package form
 
 import (
-	"fmt"
 	"net/url"
 	"regexp"
 	"slices"
@@ -57,7 +56,7 @@ func FromValues(values url.Values) *Form {
 		v := strings.ReplaceAll(given[0], "\r\n", "\n")
 		if len(v) > mostTyped && fieldOf(name) != nil {
 			v = strings.ToValidUTF8(v[:mostTyped], "")
-			f.Blame(name, fmt.Sprintf("is longer than %d characters and was cut", mostTyped))
+			f.Blame(name, page.Text("form.too_long", mostTyped))
 		}
 		what, isChoice := strings.CutPrefix(name, choicePrefix)
 		switch {
