@@ -83,7 +83,11 @@ func NewCurve(c *openapi.Curve, source string, points []CurvePoint, u Units) (Cu
 	out.fact("curves.created", Day(c.CreatedAt))
 	out.fact("record.id", c.ID)
 	for _, w := range c.Warnings {
-		out.Weak = append(out.Weak, u.words(w.Detail))
+		detail := w.Detail
+		if d := c.Machine.Design; d != nil {
+			detail = u.tips(d, detail)
+		}
+		out.Weak = append(out.Weak, u.words(detail))
 	}
 	var err error
 	out.Power, err = DrawRecordChart(CurveChart(c, u), "/curves/"+c.ID+"/charts/", u.Query(), drawnWidth, 260)

@@ -237,10 +237,14 @@ func (r *Result) changes(e shownEstimate, cur string) {
 	d := &e.Decision
 	for i := range d.BreakEvens {
 		b := &d.BreakEvens[i]
+		words := b.Words
+		if b.Unit == "m/s" {
+			words = e.exactly(words, "%.3g", b.Value, b.Now, &b.Lowest, &b.Highest)
+		}
 		if b.Value != nil {
-			r.Changes = append(r.Changes, e.sentence(b.Words))
+			r.Changes = append(r.Changes, e.sentence(words))
 		} else {
-			r.Unmoved = append(r.Unmoved, e.sentence(b.Words))
+			r.Unmoved = append(r.Unmoved, e.sentence(words))
 		}
 	}
 	r.ChangesNote = changesNote(d.BreakEvens)

@@ -49,7 +49,11 @@ func (r *Result) warn(e shownEstimate) {
 		s.Warnings = append(s.Warnings, words)
 	}
 	for _, w := range e.Warnings {
-		put(w.Code, e.sentence(w.Detail))
+		detail := w.Detail
+		if m := e.Machine; m != nil && m.Design != nil {
+			detail = e.tips(m.Design, detail) // as its section has it, so that it is not said again
+		}
+		put(w.Code, e.sentence(detail))
 	}
 	for i := range e.Heights {
 		for _, w := range e.Heights[i].Warnings {
