@@ -121,7 +121,7 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		years := coverageOf(series, at)
 		draw(&p.Coverage, chart.CoverageCalendar(years), query, wideWidth, min(max(180, 110+28*len(years.Shares)), 1200))
 	}
-	climate, errClimate := document.ClimateOf(series, at, resource.SectorCount)
+	climate, errClimate := document.ClimateInClasses(series, at, resource.SectorCount, page.RoseClasses(u))
 	if errClimate != nil {
 		p.ClimateMissing = errClimate.Error()
 	} else {

@@ -18,6 +18,15 @@ func SpeedsChart(st *openapi.SpeedStatistics, u Units) chart.Chart {
 	return chart.SpeedHistogram(d)
 }
 
+// RoseClasses are where the classes of speed of a record's rose begin, m/s: at whole numbers of the unit that is shown. The zero value leaves
+// them as the climate document has them.
+func RoseClasses(u Units) [5]float64 {
+	if u.Feet {
+		return [5]float64{0, 5 * mphInMS, 10 * mphInMS, 15 * mphInMS, 20 * mphInMS}
+	}
+	return [5]float64{}
+}
+
 // RoseChart draws how often the wind comes from where, by classes of speed.
 func RoseChart(c *openapi.Climate, u Units) chart.Chart {
 	d := chart.Rose{Units: u.In(""), CalmShare: orNaN(c.CalmShare)}
