@@ -34,7 +34,7 @@ type RecordColumn struct{ Number, Name, Taken, Height, Unit, How, Missing string
 
 func newRecordReport(r *openapi.ImportReport, u Units) RecordReport {
 	out := RecordReport{Rows: Number(float64(r.Rows), 0), Kept: Number(float64(r.Kept), 0)}
-	for _, a := range r.Assumptions {
+	for _, a := range doubtsFirst(r.Assumptions) {
 		out.Assumptions = append(out.Assumptions, u.words(a))
 	}
 	if r.LeftOut > 0 {

@@ -48,6 +48,7 @@ type ResultNumber struct{ Key, Name, Value, Note string }
 type ResultSection struct {
 	ID, Title       string
 	Words, Warnings []string
+	Notes           []string // that need no minding
 	Charts          []*RecordChart
 	Tables          []Table
 	Links           []ResultLink
@@ -92,7 +93,7 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	r.warn(e)
 	kept := r.Sections[:0]
 	for _, s := range r.Sections {
-		if len(s.Words)+len(s.Warnings)+len(s.Charts)+len(s.Tables) > 0 {
+		if len(s.Words)+len(s.Warnings)+len(s.Notes)+len(s.Charts)+len(s.Tables) > 0 {
 			kept = append(kept, s)
 		}
 	}

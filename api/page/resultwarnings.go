@@ -46,6 +46,10 @@ func (r *Result) warn(e shownEstimate) {
 			r.Warnings = append(r.Warnings, words)
 			return
 		}
+		if code == "record_assumption" && isReadNote(words) {
+			s.Notes = append(s.Notes, words)
+			return
+		}
 		s.Warnings = append(s.Warnings, words)
 	}
 	for _, w := range e.Warnings {
