@@ -102,7 +102,7 @@ func speedNumbers(st *openapi.SpeedStatistics, pictures *RecordPictures, u Units
 // decimals is a number with so many of them.
 func decimals(v *float64, n int) string { return Number(orNaN(v), n) }
 
-// periodBars are means by month or hour, with bars from 0 on.
+// periodBars are means by month or hour, with bars from 0 on; a period of which nothing is known has none.
 func periodBars(in []openapi.PeriodMean, words func(int) string, u Units) []BarRow {
 	most := 0.0
 	for _, p := range in {
@@ -110,9 +110,12 @@ func periodBars(in []openapi.PeriodMean, words func(int) string, u Units) []BarR
 			most = max(most, *p.MeanMS)
 		}
 	}
-	out := make([]BarRow, len(in))
+	out := make([]BarRow, 0, len(in))
 	for i, p := range in {
-		out[i] = BarRow{Words: words(i), Value: Number(u.inSpeed(orNaN(p.MeanMS)), 2), More: partOf(p.Completeness), Bar: bar(p.MeanMS, most)}
+		if p.MeanMS == nil {
+			continue
+		}
+		out = append(out, BarRow{Words: words(i), Value: Number(u.inSpeed(orNaN(p.MeanMS)), 2), More: partOf(p.Completeness), Bar: bar(p.MeanMS, most)})
 	}
 	return out
 }
