@@ -22,7 +22,7 @@ func NewCurveRows(all []openapi.CurveSummary, u Units) []CurveRow {
 	out := make([]CurveRow, len(all))
 	for i := range all {
 		c := &all[i]
-		out[i] = CurveRow{Name: curveName(c.Name), Link: "/curves/" + c.ID, Source: Text("curves.source." + string(c.Source)), Rotor: u.length(c.RotorDiameterM),
+		out[i] = CurveRow{Name: curveName(c.Name), Link: "/curves/" + c.ID + u.Query(), Source: Text("curves.source." + string(c.Source)), Rotor: u.length(c.RotorDiameterM),
 			Peak: unit(three(c.PeakW), "W"), Created: Day(c.CreatedAt)}
 	}
 	return out

@@ -84,8 +84,8 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	r.changes(e, cur)
 	r.Sections = []ResultSection{heightSection(e, cur), monthSection(), splitSection(e, cur), windSection(e, best), speedSection(e),
 		lossSection(e, best), doubtSection(e), cashSection(e, cur), surroundingsSection(e, best), extremeSection(e), machineSection(e)}
-	r.link("wind", "/records/", site.RecordID, "result.see_record")
-	r.link("machine", "/curves/", site.CurveID, "result.see_curve")
+	r.link("wind", "/records/", r.inUnits(site.RecordID), "result.see_record")
+	r.link("machine", "/curves/", r.inUnits(site.CurveID), "result.see_curve")
 	r.link("cash", site.Harvest, "", "result.see_harvest")
 	if err := r.draw(e); err != nil {
 		return nil, err
@@ -155,6 +155,14 @@ func (r *Result) link(section, base, id, words string) {
 	if s := r.section(section); s != nil && base != "" && (id != "" || base[len(base)-1] != '/') {
 		s.Links = append(s.Links, ResultLink{base + id, Text(words)})
 	}
+}
+
+// inUnits is an id with what its address needs for the page's units; nothing stays nothing.
+func (r *Result) inUnits(id string) string {
+	if id == "" {
+		return ""
+	}
+	return id + r.Query
 }
 
 func (r *Result) section(id string) *ResultSection {
