@@ -123,7 +123,7 @@ func (s *service) readRecordChart(c *gin.Context) error {
 		case "speeds":
 			for i := range wire.Statistics.Channels {
 				if st := &wire.Statistics.Channels[i]; st.Channel == channel {
-					return page.SpeedsChart(st, u), nil
+					return page.SpeedsChart(st, d.pictures.Bins, u), nil
 				}
 			}
 		}

@@ -109,6 +109,7 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		return d, nil
 	}
 	p := &d.pictures
+	p.Bins = speedBins(series, at, u)
 	base, query := "/records/"+rec.ID+"/charts/", page.RecordQuery(channel, u)
 	var err error
 	draw := func(into **page.RecordChart, c chart.Chart, query string, width, height int) {

@@ -9,9 +9,18 @@ import (
 	"mastworth/openapi"
 )
 
-// SpeedsChart draws a channel's distribution with the fitted curve.
-func SpeedsChart(st *openapi.SpeedStatistics, u Units) chart.Chart {
+// SpeedBins are a channel's speeds in bins that suit the picture better than those of its statistics.
+type SpeedBins struct {
+	EdgesMS, Shares []float64
+	CalmShare       float64 // in no bin
+}
+
+// SpeedsChart draws a channel's distribution with the fitted curve, in the statistics' bins where no others are at hand.
+func SpeedsChart(st *openapi.SpeedStatistics, bins *SpeedBins, u Units) chart.Chart {
 	d := chart.SpeedShares{Units: u.In(""), EdgesMS: st.Histogram.EdgesMS, Shares: st.Histogram.Shares}
+	if bins != nil && len(bins.Shares) > 0 {
+		d.EdgesMS, d.Shares, d.CalmShare = bins.EdgesMS, bins.Shares, bins.CalmShare
+	}
 	if w := st.Weibull; w != nil {
 		d.Fit.Shape, d.Fit.Scale = orNaN(w.Shape), orNaN(w.ScaleMS)
 	}
