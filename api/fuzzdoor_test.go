@@ -86,7 +86,7 @@ func FuzzOEmbed(f *testing.F) {
 			t.Fatalf("%q has the answer %s", address, got.body)
 		}
 		var e openapi.Embedding
-		if got.json(&e); e.Width < 1 || e.Width > page.CardWidth || e.Height < 1 || e.Height > page.CardHeight || e.HTML != cardHTML("http://example.com", id, "Orchard End", e.Width, e.Height) {
+		if got.json(&e); e.Width < 1 || e.Width > page.CardWidth || e.Height < 1 || e.Height > page.CardHeight || e.HTML != cardHTML("http://example.com", id, "Orchard End", page.Units{}, e.Width, e.Height) {
 			t.Fatalf("%+v", e)
 		}
 		for asked, given := range map[string]int{width: e.Width, height: e.Height} {

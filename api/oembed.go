@@ -22,25 +22,25 @@ const (
 
 var publicPath = regexp.MustCompile(`^/club/sites/([A-Za-z0-9_-]{1,64})(/embed)?$`)
 
-// frameHTML is a frame with a public site in short.
-func frameHTML(base, id, name string, width, height int) string {
-	return `<iframe src="` + html.EscapeString(base+"/club/sites/"+id+"/embed") + `" width="` + strconv.Itoa(width) + `" height="` + strconv.Itoa(height) +
+// frameHTML is a frame with a public site in short, in the units of the page it is copied from.
+func frameHTML(base, id, name string, u page.Units, width, height int) string {
+	return `<iframe src="` + html.EscapeString(base+"/club/sites/"+id+"/embed"+u.Query()) + `" width="` + strconv.Itoa(width) + `" height="` + strconv.Itoa(height) +
 		`" title="` + html.EscapeString(page.Text("club.frame_title", name)) + `" loading="lazy"></iframe>`
 }
 
-// cardHTML is a picture with a public site's chief numbers, which leads to its page.
-func cardHTML(base, id, name string, width, height int) string {
-	return `<a href="` + html.EscapeString(base+"/club/sites/"+id) + `"><img src="` + html.EscapeString(base+"/sites/"+id+"/card.svg") + `" width="` +
+// cardHTML is a picture with a public site's chief numbers, in SI whatever the units of the page that it leads to.
+func cardHTML(base, id, name string, u page.Units, width, height int) string {
+	return `<a href="` + html.EscapeString(base+"/club/sites/"+id+u.Query()) + `"><img src="` + html.EscapeString(base+"/sites/"+id+"/card.svg") + `" width="` +
 		strconv.Itoa(width) + `" height="` + strconv.Itoa(height) + `" alt="` + html.EscapeString(page.Text("club.frame_title", name)) + `"></a>`
 }
 
 // snippets are what a webmaster may copy: a frame where any website may show one.
-func (s *service) snippets(base, id, name string) []page.Snippet {
+func (s *service) snippets(base, id, name string, u page.Units) []page.Snippet {
 	var out []page.Snippet
 	if len(s.Club.Frames) > 0 {
-		out = append(out, page.Snippet{ID: "copy-frame", Words: page.Text("club.copy_frame"), Text: frameHTML(base, id, name, frameWidth, frameHeight)})
+		out = append(out, page.Snippet{ID: "copy-frame", Words: page.Text("club.copy_frame"), Text: frameHTML(base, id, name, u, frameWidth, frameHeight)})
 	}
-	return append(out, page.Snippet{ID: "copy-card", Words: page.Text("club.copy_card"), Text: cardHTML(base, id, name, page.CardWidth, page.CardHeight)},
+	return append(out, page.Snippet{ID: "copy-card", Words: page.Text("club.copy_card"), Text: cardHTML(base, id, name, u, page.CardWidth, page.CardHeight)},
 		page.Snippet{ID: "copy-json", Words: page.Text("club.copy_json"), Text: base + "/v1/club/sites/" + id})
 }
 
@@ -48,11 +48,11 @@ func (s *service) snippets(base, id, name string) []page.Snippet {
 func (s *service) embedding(base, id, name, maxWidth, maxHeight string) (body string, width, height int) {
 	width, height = atMost(frameWidth, maxWidth), atMost(frameHeight, maxHeight)
 	if len(s.Club.Frames) > 0 && width >= leastFrameWidth && height >= leastFrameHeight {
-		return frameHTML(base, id, name, width, height), width, height
+		return frameHTML(base, id, name, page.Units{}, width, height), width, height
 	}
 	width = max(1, min(atMost(page.CardWidth, maxWidth), atMost(page.CardHeight, maxHeight)*page.CardWidth/page.CardHeight))
 	height = max(1, width*page.CardHeight/page.CardWidth)
-	return cardHTML(base, id, name, width, height), width, height
+	return cardHTML(base, id, name, page.Units{}, width, height), width, height
 }
 
 // readOEmbed says how to embed a public site's page (oEmbed 1.0).

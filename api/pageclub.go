@@ -113,7 +113,7 @@ func (s *service) readClubSite(c *gin.Context) error {
 	p.Board = "/club"
 	if base != "" {
 		p.OEmbed = base + "/oembed?" + url.Values{"url": {base + "/club/sites/" + e.ID}, "format": {"json"}}.Encode()
-		p.Snippets = s.snippets(base, e.ID, p.Row.Name)
+		p.Snippets = s.snippets(base, e.ID, p.Row.Name, u)
 		p.NoFrames = len(s.Club.Frames) == 0
 	}
 	f := &page.Frame{Title: p.Row.Name, Here: "club", JSON: "/v1/club/sites/" + e.ID, Page: p}
@@ -139,7 +139,7 @@ func (s *service) readEmbed(c *gin.Context) error {
 		return err
 	}
 	p.Shorten()
-	p.Page = "/club/sites/" + e.ID
+	p.Page = "/club/sites/" + e.ID + u.Query()
 	return s.showShared(c, "clubembed", etag, &page.Frame{Title: p.Row.Name, Embed: true, Page: p})
 }
 

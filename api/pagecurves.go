@@ -45,11 +45,12 @@ func (s *service) showCurve(c *gin.Context, status int, fault string) error {
 	if err != nil {
 		return err
 	}
-	p, err := page.NewCurve(&wire, kept.Source, curvePoints(&wire, kept.DiameterM), unitsOf(c))
+	u := unitsOf(c)
+	p, err := page.NewCurve(&wire, kept.Source, curvePoints(&wire, kept.DiameterM), u)
 	if err != nil {
 		return err
 	}
-	if p.Sites, err = s.sitesWith(ctx, func(site *storage.Site) bool { return site.CurveID == kept.ID }); err != nil {
+	if p.Sites, err = s.sitesWith(ctx, u, func(site *storage.Site) bool { return site.CurveID == kept.ID }); err != nil {
 		return err
 	}
 	p.MayDelete, p.Fault = len(p.Sites) == 0, fault

@@ -53,7 +53,7 @@ func (s *service) showRecord(c *gin.Context, status int, fault string) error {
 		return err
 	}
 	shown.Whole = wholeRecord(rec.ID, channel, u)
-	if shown.Sites, err = s.sitesWith(ctx, func(site *storage.Site) bool {
+	if shown.Sites, err = s.sitesWith(ctx, u, func(site *storage.Site) bool {
 		return site.RecordID == rec.ID || site.ReferenceID == rec.ID || site.LogID == rec.ID
 	}); err != nil {
 		return err
@@ -103,7 +103,7 @@ func recordTwins(r *openapi.Record, channel string, p *page.RecordPictures) []st
 const sitesLooked = 500
 
 // sitesWith are the sites that use something.
-func (s *service) sitesWith(ctx context.Context, uses func(*storage.Site) bool) ([]page.Link, error) {
+func (s *service) sitesWith(ctx context.Context, u page.Units, uses func(*storage.Site) bool) ([]page.Link, error) {
 	sites, err := s.Store.Sites(ctx, storage.Page{Limit: sitesLooked})
 	if err != nil {
 		return nil, stored(err)
@@ -117,7 +117,7 @@ func (s *service) sitesWith(ctx context.Context, uses func(*storage.Site) bool) 
 		if name == "" {
 			name = page.Text("club.no_name")
 		}
-		out = append(out, page.Link{Words: name, To: "/sites/" + sites[i].ID})
+		out = append(out, page.Link{Words: name, To: "/sites/" + sites[i].ID + u.Query()})
 	}
 	return out, nil
 }

@@ -51,11 +51,13 @@ func (s *service) listSitePages(c *gin.Context) error {
 	if err != nil {
 		return err
 	}
-	var p page.Sites
 	u := unitsOf(c)
+	p := page.Sites{Query: u.Query()}
 	for i := range all {
 		if i == sitesListed {
-			p.More = "/sites?after=" + all[i-1].ID
+			if p.More = "/sites?after=" + all[i-1].ID; u.Feet {
+				p.More += "&" + unitsQuery + "=" + u.Word()
+			}
 			break
 		}
 		var in openapi.EstimateRequest

@@ -69,6 +69,9 @@ func usableSpeeds(s *resource.Series, channel int) []float64 {
 func shearOf(t *resource.ShearTable) *page.RecordShear {
 	out := &page.RecordShear{LowM: t.LowM, HighM: t.HighM, Overall: page.ShearRow{Day: t.ByDay[1], Night: t.ByDay[0], N: t.N}, Exponent: t.Overall}
 	for k := range t.Sectors {
+		if t.Counts[k][0]+t.Counts[k][1] == 0 {
+			continue // it has the exponent of all directions
+		}
 		out.Rows = append(out.Rows, page.ShearRow{FromDeg: float64(k) * 360 / float64(t.Sectors), Night: t.Exponent[k][0], Day: t.Exponent[k][1],
 			N: t.Counts[k][0] + t.Counts[k][1]})
 	}
@@ -120,7 +123,7 @@ func (s *service) readRecordChart(c *gin.Context) error {
 		case "speeds":
 			for i := range wire.Statistics.Channels {
 				if st := &wire.Statistics.Channels[i]; st.Channel == channel {
-					return page.SpeedsChart(st, u), nil
+					return page.SpeedsChart(st, d.pictures.Bins, u), nil
 				}
 			}
 		}

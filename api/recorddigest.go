@@ -109,6 +109,7 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		return d, nil
 	}
 	p := &d.pictures
+	p.Bins = speedBins(series, at, u)
 	base, query := "/records/"+rec.ID+"/charts/", page.RecordQuery(channel, u)
 	var err error
 	draw := func(into **page.RecordChart, c chart.Chart, query string, width, height int) {
@@ -121,7 +122,7 @@ func newRecordDigest(rec *storage.Record, series *resource.Series, channel strin
 		years := coverageOf(series, at)
 		draw(&p.Coverage, chart.CoverageCalendar(years), query, wideWidth, min(max(180, 110+28*len(years.Shares)), 1200))
 	}
-	climate, errClimate := document.ClimateOf(series, at, resource.SectorCount)
+	climate, errClimate := document.ClimateInClasses(series, at, resource.SectorCount, page.RoseClasses(u))
 	if errClimate != nil {
 		p.ClimateMissing = errClimate.Error()
 	} else {

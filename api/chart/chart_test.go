@@ -132,6 +132,21 @@ func TestCSVAndTable(t *testing.T) {
 	}
 }
 
+// What a distribution's tail alone makes is told as less than a thousandth of a per cent; files have its digits.
+func TestTinyShares(t *testing.T) {
+	rose := WindRose(Rose{ClassEnds: []float64{5}, Shares: [][]float64{{0.5, 2.5e-14}, {0, 0}, {0.4999, 9.8e-6}, {0, 1e-5}}, CalmShare: nan})
+	_, rows := rose.Table()
+	for at, want := range map[[2]int]string{{0, 2}: "50", {0, 3}: "under 0.001", {1, 2}: "0", {2, 3}: "under 0.001", {3, 3}: "0.001"} {
+		if got := rows[at[0]][at[1]]; got != want {
+			t.Errorf("row %d, column %d: %q, want %q", at[0], at[1], got, want)
+		}
+	}
+	var b bytes.Buffer
+	if err := rose.CSV(&b); err != nil || !strings.Contains(b.String(), "2.5e-12") {
+		t.Error(err, b.String())
+	}
+}
+
 // A name that a spreadsheet would run, or markup, does no harm.
 func TestHostileNames(t *testing.T) {
 	c := SitePlan(Plan{Obstacles: []PlanObstacle{{`=1+1<script>&"` + "\x00", 10, 20, 5, 5, false}}})

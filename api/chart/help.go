@@ -20,6 +20,29 @@ func rowsOf(columns ...[]float64) [][]cell {
 	return rows
 }
 
+// leastPercent is what a share that is less is told as less than.
+const leastPercent = 0.001
+
+// perCent writes a share in per cent to read: one that a distribution's tail alone makes has no digits worth telling.
+func perCent(x float64) string {
+	if x > 0 && x < leastPercent {
+		return word("under", figure(leastPercent))
+	}
+	return figure(x)
+}
+
+// share is a share's cell in per cent; files keep all its digits.
+func share(x float64) cell { return cell{number: x * 100, text: perCent(x * 100)} }
+
+// readShares has columns of per cents, from one up to another, read as perCent writes them.
+func readShares(rows [][]cell, from, to int) {
+	for _, r := range rows {
+		for i := from; i < to; i++ {
+			r[i].text = perCent(r[i].number)
+		}
+	}
+}
+
 func constant(x float64, n int) []float64 {
 	list := make([]float64, n)
 	for i := range list {

@@ -34,9 +34,9 @@ func WindRose(d Rose) Chart {
 	names := classNames(ends, unit)
 	c.head = append([]string{word("from"), word("all") + " (%)"}, suffixed(names, " (%)")...)
 	for i, row := range d.Shares {
-		cells := []cell{words(direction(i, len(d.Shares))), num(totals[i] * 100)}
+		cells := []cell{words(direction(i, len(d.Shares))), share(totals[i])}
 		for _, x := range row {
-			cells = append(cells, num(x*100))
+			cells = append(cells, share(x))
 		}
 		c.rows = append(c.rows, cells)
 	}
@@ -60,7 +60,7 @@ func WindRose(d Rose) Chart {
 			if !(totals[i] > 0) {
 				continue
 			}
-			s.mark("mark", direction(i, len(totals))+": "+figure(totals[i]*100)+" %", func() {
+			s.mark("mark", direction(i, len(totals))+": "+perCent(totals[i]*100)+" %", func() {
 				inner := 0.0
 				for k, x := range row {
 					if x > 0 && known(x) {
@@ -91,9 +91,9 @@ func EnergyRose(d EnergyFrom) Chart {
 		c.head = append(c.head, word("time")+" (%)")
 	}
 	for i, x := range d.EnergyShares {
-		cells := []cell{words(direction(i, n)), num(x * 100)}
+		cells := []cell{words(direction(i, n)), share(x)}
 		if d.TimeShares != nil {
-			cells = append(cells, num(d.TimeShares[i]*100))
+			cells = append(cells, share(d.TimeShares[i]))
 		}
 		c.rows = append(c.rows, cells)
 	}
@@ -107,13 +107,13 @@ func EnergyRose(d EnergyFrom) Chart {
 		w := s.compass("", d.EnergyShares, d.TimeShares)
 		for i, x := range d.EnergyShares {
 			if x > 0 && known(x) {
-				s.mark("mark", direction(i, n)+": "+figure(x*100)+" %", func() { w.wedge(i, n, 0, x, 0.84, ramp4) })
+				s.mark("mark", direction(i, n)+": "+perCent(x*100)+" %", func() { w.wedge(i, n, 0, x, 0.84, ramp4) })
 			}
 		}
 		w.rings()
 		for i, x := range d.TimeShares {
 			if x > 0 && known(x) {
-				s.mark("time", direction(i, n)+": "+figure(x*100)+" %", func() { w.arc(i, n, x, 0.84) })
+				s.mark("time", direction(i, n)+": "+perCent(x*100)+" %", func() { w.arc(i, n, x, 0.84) })
 			}
 		}
 	}

@@ -43,6 +43,7 @@ func SpeedHistogram(d SpeedShares) Chart {
 		columns = append(columns, over(bins.expected, 0.01))
 	}
 	c.rows = rowsOf(columns...)
+	readShares(c.rows, 2, len(columns))
 	c.alt = word("speeds") + ": " + mostOften(edges, bins.heights, d.Shares, unit)
 	scaleShown, _ := d.Units.speeds([]float64{d.Fit.Scale})
 	fit := fmt.Sprintf(map[bool]string{true: word("weibull_given"), false: word("weibull")}[d.Given], figure(d.Fit.Shape), figure(scaleShown[0]), unit)
@@ -60,7 +61,7 @@ func SpeedHistogram(d SpeedShares) Chart {
 		if !d.Alone {
 			entries = append(entries, entry{ramp4, asBox, nil, word("measured_time")})
 			g.layers = append(g.layers, bars("mark", ramp4, edges[:n], edges[1:], bins.heights, func(i int) string {
-				return figure(edges[i]) + "–" + figure(edges[i+1]) + " " + unit + ": " + figure(d.Shares[i]*100) + " %"
+				return figure(edges[i]) + "–" + figure(edges[i+1]) + " " + unit + ": " + perCent(d.Shares[i]*100) + " %"
 			}))
 		}
 		if fitted {
@@ -156,6 +157,8 @@ func EnergyBySpeed(d CurveInWind) Chart {
 	}
 	time, energy := over(d.TimeShares, 0.01), over(d.EnergyKWh, sum(d.EnergyKWh)/100)
 	c.rows = rowsOf(edges[:n], edges[1:], time, d.EnergyKWh, energy)
+	readShares(c.rows, 2, 3)
+	readShares(c.rows, 4, 5)
 	c.alt = word("energy_by_speed") + ": " + halfOf(edges, energy, unit)
 	c.draw = func(s *sheet) {
 		s.legend(entry{ink, asLine, nil, word("power_curve")}, entry{first, asBox, nil, word("share_of_energy")}, entry{second, asLine, nil, word("share_of_time")})
@@ -175,7 +178,7 @@ func EnergyBySpeed(d CurveInWind) Chart {
 		}
 		s.grid(&grid{xWords: word("speed") + ", " + unit, yWords: word("share_in_bin"), x: x, y: percent, indent: max(0, -apart), layers: []layer{
 			bars("mark", first, edges[:n], edges[1:], energy, func(i int) string {
-				return figure(edges[i]) + "–" + figure(edges[i+1]) + " " + unit + ": " + figure(d.EnergyKWh[i]) + " kWh, " + figure(energy[i]) + " %"
+				return figure(edges[i]) + "–" + figure(edges[i+1]) + " " + unit + ": " + figure(d.EnergyKWh[i]) + " kWh, " + perCent(energy[i]) + " %"
 			}), curve("time", second, middles, time)}})
 	}
 	return c

@@ -11,8 +11,17 @@ import (
 
 // ClimateOf is the climate of a speed channel of a screened series, with the extreme wind at its height.
 func ClimateOf(s *resource.Series, channel, sectors int) (openapi.Climate, error) {
+	return climateOf(s, channel, climate.Options{Sectors: sectors})
+}
+
+// ClimateInClasses is ClimateOf with the rose parted at other speeds, m/s, for pages that tell another unit; the zero value changes nothing.
+func ClimateInClasses(s *resource.Series, channel, sectors int, beginMS [5]float64) (openapi.Climate, error) {
+	return climateOf(s, channel, climate.Options{Sectors: sectors, ClassesMS: beginMS})
+}
+
+func climateOf(s *resource.Series, channel int, o climate.Options) (openapi.Climate, error) {
 	s, _ = resource.FillShadow(s)
-	c, err := climate.Of(s, channel, climate.Options{Sectors: sectors})
+	c, err := climate.Of(s, channel, o)
 	if err != nil {
 		return openapi.Climate{}, err
 	}

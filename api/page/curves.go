@@ -22,7 +22,7 @@ func NewCurveRows(all []openapi.CurveSummary, u Units) []CurveRow {
 	out := make([]CurveRow, len(all))
 	for i := range all {
 		c := &all[i]
-		out[i] = CurveRow{Name: curveName(c.Name), Link: "/curves/" + c.ID, Source: Text("curves.source." + string(c.Source)), Rotor: u.length(c.RotorDiameterM),
+		out[i] = CurveRow{Name: curveName(c.Name), Link: "/curves/" + c.ID + u.Query(), Source: Text("curves.source." + string(c.Source)), Rotor: u.length(c.RotorDiameterM),
 			Peak: unit(three(c.PeakW), "W"), Created: Day(c.CreatedAt)}
 	}
 	return out
@@ -83,7 +83,11 @@ func NewCurve(c *openapi.Curve, source string, points []CurvePoint, u Units) (Cu
 	out.fact("curves.created", Day(c.CreatedAt))
 	out.fact("record.id", c.ID)
 	for _, w := range c.Warnings {
-		out.Weak = append(out.Weak, u.words(w.Detail))
+		detail := w.Detail
+		if d := c.Machine.Design; d != nil {
+			detail = u.tips(d, detail)
+		}
+		out.Weak = append(out.Weak, u.words(detail))
 	}
 	var err error
 	out.Power, err = DrawRecordChart(CurveChart(c, u), "/curves/"+c.ID+"/charts/", u.Query(), drawnWidth, 260)

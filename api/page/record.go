@@ -82,6 +82,7 @@ func (c *RecordChart) linked(width, height int) (light, dark string) {
 // RecordPictures is what a record's page shows that takes the whole record to work out; nil charts are not there.
 type RecordPictures struct {
 	Coverage, Rose, MonthHour, TwoHeights *RecordChart
+	Bins                                  *SpeedBins // nil where those of the statistics do
 	Climate                               *openapi.Climate
 	ClimateMissing                        string // why there is none; or nothing
 	Shear                                 *RecordShear
@@ -183,7 +184,11 @@ func NewRecord(r *openapi.Record, channel string, pictures *RecordPictures, u Un
 	if st == nil {
 		return out, nil
 	}
-	if out.Speeds, err = DrawRecordChart(SpeedsChart(st, u), files, query, drawnWidth, 290); err != nil {
+	var bins *SpeedBins
+	if pictures != nil {
+		bins = pictures.Bins
+	}
+	if out.Speeds, err = DrawRecordChart(SpeedsChart(st, bins, u), files, query, drawnWidth, 290); err != nil {
 		return out, err
 	}
 	out.Numbers = speedNumbers(st, pictures, u)

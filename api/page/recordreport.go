@@ -13,6 +13,7 @@ import (
 const (
 	recordFindings = 40
 	recordLines    = 15
+	openGaps       = 5 // of these lines; the further ones are closed until they are asked for
 )
 
 // RecordFinding is one thing that screening found, in words.
@@ -24,7 +25,7 @@ type RecordReport struct {
 	Columns             []RecordColumn
 	Problems            []string
 	MoreProblems        int64
-	Gaps                []string
+	Gaps, FurtherGaps   []string
 	MoreGaps            int64
 	Assumptions         []string
 }
@@ -34,7 +35,7 @@ type RecordColumn struct{ Number, Name, Taken, Height, Unit, How, Missing string
 
 func newRecordReport(r *openapi.ImportReport, u Units) RecordReport {
 	out := RecordReport{Rows: Number(float64(r.Rows), 0), Kept: Number(float64(r.Kept), 0)}
-	for _, a := range r.Assumptions {
+	for _, a := range doubtsFirst(r.Assumptions) {
 		out.Assumptions = append(out.Assumptions, u.words(a))
 	}
 	if r.LeftOut > 0 {
@@ -59,9 +60,16 @@ func newRecordReport(r *openapi.ImportReport, u Units) RecordReport {
 		if i == recordLines {
 			break
 		}
-		out.Gaps = append(out.Gaps, Text("record.gap", Stamp(g.From, 0), Stamp(g.To, 0), Number(float64(g.Missing), 0)))
+		words := Text("record.gap_of_one", Stamp(g.From, 0), Stamp(g.To, 0))
+		if g.Missing != 1 {
+			words = Text("record.gap", Stamp(g.From, 0), Stamp(g.To, 0), Number(float64(g.Missing), 0))
+		}
+		out.Gaps = append(out.Gaps, words)
 	}
 	out.MoreGaps = r.GapCount - int64(len(out.Gaps))
+	if len(out.Gaps) > openGaps+1 { // one alone is not worth hiding
+		out.Gaps, out.FurtherGaps = out.Gaps[:openGaps], out.Gaps[openGaps:]
+	}
 	return out
 }
 

@@ -32,7 +32,7 @@ func NewRecordRows(all []openapi.RecordSummary, u Units) []RecordRow {
 	out := make([]RecordRow, len(all))
 	for i := range all {
 		r := &all[i]
-		out[i] = RecordRow{Name: recordName(r.Name), Link: "/records/" + r.ID, Kind: Text("records.kind." + string(r.Kind)),
+		out[i] = RecordRow{Name: recordName(r.Name), Link: "/records/" + r.ID + u.Query(), Kind: Text("records.kind." + string(r.Kind)),
 			Span: daysOf(r), Rows: Number(float64(r.Rows), 0), Step: stepWords(r.StepS), Heights: speedHeights(r.Channels, u),
 			Place: unknown, Created: Day(r.CreatedAt)}
 		if r.Place != nil {

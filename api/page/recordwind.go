@@ -9,13 +9,31 @@ import (
 	"mastworth/openapi"
 )
 
-// SpeedsChart draws a channel's distribution with the fitted curve.
-func SpeedsChart(st *openapi.SpeedStatistics, u Units) chart.Chart {
+// SpeedBins are a channel's speeds in bins that suit the picture better than those of its statistics.
+type SpeedBins struct {
+	EdgesMS, Shares []float64
+	CalmShare       float64 // in no bin
+}
+
+// SpeedsChart draws a channel's distribution with the fitted curve, in the statistics' bins where no others are at hand.
+func SpeedsChart(st *openapi.SpeedStatistics, bins *SpeedBins, u Units) chart.Chart {
 	d := chart.SpeedShares{Units: u.In(""), EdgesMS: st.Histogram.EdgesMS, Shares: st.Histogram.Shares}
+	if bins != nil && len(bins.Shares) > 0 {
+		d.EdgesMS, d.Shares, d.CalmShare = bins.EdgesMS, bins.Shares, bins.CalmShare
+	}
 	if w := st.Weibull; w != nil {
 		d.Fit.Shape, d.Fit.Scale = orNaN(w.Shape), orNaN(w.ScaleMS)
 	}
 	return chart.SpeedHistogram(d)
+}
+
+// RoseClasses are where the classes of speed of a record's rose begin, m/s: at whole numbers of the unit that is shown. The zero value leaves
+// them as the climate document has them.
+func RoseClasses(u Units) [5]float64 {
+	if u.Feet {
+		return [5]float64{0, 5 * mphInMS, 10 * mphInMS, 15 * mphInMS, 20 * mphInMS}
+	}
+	return [5]float64{}
 }
 
 // RoseChart draws how often the wind comes from where, by classes of speed.
@@ -93,7 +111,7 @@ func speedNumbers(st *openapi.SpeedStatistics, pictures *RecordPictures, u Units
 // decimals is a number with so many of them.
 func decimals(v *float64, n int) string { return Number(orNaN(v), n) }
 
-// periodBars are means by month or hour, with bars from 0 on.
+// periodBars are means by month or hour, with bars from 0 on; a period of which nothing is known has none.
 func periodBars(in []openapi.PeriodMean, words func(int) string, u Units) []BarRow {
 	most := 0.0
 	for _, p := range in {
@@ -101,9 +119,12 @@ func periodBars(in []openapi.PeriodMean, words func(int) string, u Units) []BarR
 			most = max(most, *p.MeanMS)
 		}
 	}
-	out := make([]BarRow, len(in))
+	out := make([]BarRow, 0, len(in))
 	for i, p := range in {
-		out[i] = BarRow{Words: words(i), Value: Number(u.inSpeed(orNaN(p.MeanMS)), 2), More: partOf(p.Completeness), Bar: bar(p.MeanMS, most)}
+		if p.MeanMS == nil {
+			continue
+		}
+		out = append(out, BarRow{Words: words(i), Value: Number(u.inSpeed(orNaN(p.MeanMS)), 2), More: partOf(p.Completeness), Bar: bar(p.MeanMS, most)})
 	}
 	return out
 }

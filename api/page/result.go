@@ -49,6 +49,7 @@ type ResultNumber struct{ Key, Name, Value, Note string }
 type ResultSection struct {
 	ID, Title       string
 	Words, Warnings []string
+	Notes           []string // that need no minding
 	Charts          []*RecordChart
 	Tables          []Table
 	Links           []ResultLink
@@ -84,8 +85,8 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	r.changes(e, cur)
 	r.Sections = []ResultSection{heightSection(e, cur), monthSection(), splitSection(e, cur), windSection(e, best), speedSection(e),
 		lossSection(e, best), doubtSection(e), cashSection(e, cur), surroundingsSection(e, best), extremeSection(e), machineSection(e)}
-	r.link("wind", "/records/", site.RecordID, "result.see_record")
-	r.link("machine", "/curves/", site.CurveID, "result.see_curve")
+	r.link("wind", "/records/", r.inUnits(site.RecordID), "result.see_record")
+	r.link("machine", "/curves/", r.inUnits(site.CurveID), "result.see_curve")
 	r.link("cash", site.Harvest, "", "result.see_harvest")
 	if err := r.draw(e); err != nil {
 		return nil, err
@@ -93,7 +94,7 @@ func NewResult(site ResultSite, of *openapi.Estimate, u Units) (*Result, error) 
 	r.warn(e)
 	kept := r.Sections[:0]
 	for _, s := range r.Sections {
-		if len(s.Words)+len(s.Warnings)+len(s.Charts)+len(s.Tables) > 0 {
+		if len(s.Words)+len(s.Warnings)+len(s.Notes)+len(s.Charts)+len(s.Tables) > 0 {
 			kept = append(kept, s)
 		}
 	}
@@ -155,6 +156,14 @@ func (r *Result) link(section, base, id, words string) {
 	if s := r.section(section); s != nil && base != "" && (id != "" || base[len(base)-1] != '/') {
 		s.Links = append(s.Links, ResultLink{base + id, Text(words)})
 	}
+}
+
+// inUnits is an id with what its address needs for the page's units; nothing stays nothing.
+func (r *Result) inUnits(id string) string {
+	if id == "" {
+		return ""
+	}
+	return id + r.Query
 }
 
 func (r *Result) section(id string) *ResultSection {
@@ -238,10 +247,14 @@ func (r *Result) changes(e shownEstimate, cur string) {
 	d := &e.Decision
 	for i := range d.BreakEvens {
 		b := &d.BreakEvens[i]
+		words := b.Words
+		if b.Unit == "m/s" {
+			words = e.exactly(words, "%.3g", b.Value, b.Now, &b.Lowest, &b.Highest)
+		}
 		if b.Value != nil {
-			r.Changes = append(r.Changes, e.sentence(b.Words))
+			r.Changes = append(r.Changes, e.sentence(words))
 		} else {
-			r.Unmoved = append(r.Unmoved, e.sentence(b.Words))
+			r.Unmoved = append(r.Unmoved, e.sentence(words))
 		}
 	}
 	r.ChangesNote = changesNote(d.BreakEvens)

@@ -23,7 +23,7 @@ func machineSection(e shownEstimate) ResultSection {
 		designFacts(m.Design, e.Units, add)
 		s.Words = append(s.Words, e.sentence(m.Design.GearReading))
 		for _, w := range m.Design.Warnings {
-			s.Warnings = append(s.Warnings, e.sentence(w.Detail))
+			s.Warnings = append(s.Warnings, e.sentence(e.tips(m.Design, w.Detail)))
 		}
 	}
 	if m := e.Machine; m != nil && m.Measured != nil {
@@ -47,6 +47,11 @@ func machineSection(e shownEstimate) ResultSection {
 		s.Tables = append(s.Tables, matchingTable(m.Matching))
 	}
 	return s
+}
+
+// tips has a warning tell the speeds of blade tips as the table of states does.
+func (u Units) tips(d *openapi.DesignResult, words string) string {
+	return u.exactly(words, "%.0f", d.OnLoad.TipSpeedMS, d.LoadLost.TipSpeedMS, d.Runaway.TipSpeedMS)
 }
 
 func designFacts(d *openapi.DesignResult, u Units, add func(key, value string)) {

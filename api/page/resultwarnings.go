@@ -53,10 +53,18 @@ func (r *Result) warn(e shownEstimate) {
 			r.Warnings = append(r.Warnings, words)
 			return
 		}
+		if code == "record_assumption" && isReadNote(words) {
+			s.Notes = append(s.Notes, words)
+			return
+		}
 		s.Warnings = append(s.Warnings, words)
 	}
 	for _, w := range e.Warnings {
-		put(w.Code, e.sentence(w.Detail))
+		detail := w.Detail
+		if m := e.Machine; m != nil && m.Design != nil {
+			detail = e.tips(m.Design, detail) // as its section has it, so that it is not said again
+		}
+		put(w.Code, e.sentence(detail))
 	}
 	for i := range e.Heights {
 		for _, w := range e.Heights[i].Warnings {

@@ -14,8 +14,9 @@ type SiteRow struct {
 
 // Sites is the list of saved sites.
 type Sites struct {
-	Rows []SiteRow
-	More string // address of the next page; or nothing
+	Rows  []SiteRow
+	More  string // address of the next page; or nothing
+	Query string // what addresses of sites need for the same units, with its question mark; or nothing
 }
 
 // NewSiteRow puts a saved site into words. The request may be nil, where it cannot be read, and so may the

@@ -1,6 +1,7 @@
 package page
 
 import (
+	"fmt"
 	"math"
 	"regexp"
 	"strconv"
@@ -115,8 +116,17 @@ var (
 	figures  = regexp.MustCompile(`\d+(?:\.\d+)?`)
 )
 
-// inBoth finds the metres told behind feet.
-var inBoth = regexp.MustCompile(`( ft) \(\d+(?:\.\d+)?(?: to \d+(?:\.\d+)?)? m\)`)
+// inBoth finds the metres told behind feet, and feetBehind the feet told behind metres.
+var (
+	inBoth     = regexp.MustCompile(`( ft) \(\d+(?:\.\d+)?(?: to \d+(?:\.\d+)?)? m\)`)
+	feetBehind = regexp.MustCompile(`\d+(?:\.\d+)? m \((\d+ ft)\)`)
+)
+
+// Roughness lengths are in metres whatever the page: tables of them are, and the form asks for them so.
+var (
+	roughnessBefore = regexp.MustCompile(`roughness(?: length)?(?: of)?[ \x{a0}]$`)
+	roughnessBehind = regexp.MustCompile(`^, of the cover class`)
+)
 
 // sentence makes one of words that were written in SI to be part of one.
 func (u Units) sentence(words string) string { return sentence(u.words(words)) }
@@ -135,13 +145,16 @@ func (u Units) words(in string) string {
 
 // inFeet tells lengths and speeds in feet and miles an hour.
 func inFeet(in string) string {
-	in = inBoth.ReplaceAllString(in, "$1")
+	in = feetBehind.ReplaceAllString(inBoth.ReplaceAllString(in, "$1"), "$1")
 	var out strings.Builder
 	done := 0
 	for _, at := range measured.FindAllStringSubmatchIndex(in, -1) {
 		part := func(i int) string { return in[at[2*i]:at[2*i+1]] }
 		if rest := in[at[1]:]; strings.HasPrefix(rest, "²") || strings.HasPrefix(rest, "³") || strings.HasPrefix(rest, "/") {
 			continue // not a length
+		}
+		if roughnessBefore.MatchString(in[:at[0]]) || roughnessBehind.MatchString(in[at[1]:]) {
+			continue
 		}
 		each, sign := metresPerFoot, "ft"
 		if part(3) == "m/s" {
@@ -151,6 +164,20 @@ func inFeet(in string) string {
 		done = at[1]
 	}
 	return out.String() + in[done:]
+}
+
+// exactly has words with rounded speeds, printed so, tell the document's own ones instead where they are told in another unit: a speed that is
+// rounded twice differs from the one in a table beside it.
+func (u Units) exactly(words, printed string, speeds ...*float64) string {
+	if !u.Feet {
+		return words
+	}
+	for _, v := range speeds {
+		if v != nil {
+			words = strings.ReplaceAll(words, " "+fmt.Sprintf(printed, *v)+" m/s", " "+strconv.FormatFloat(*v, 'f', 4, 64)+" m/s")
+		}
+	}
+	return words
 }
 
 func converted(number string, each float64) string {

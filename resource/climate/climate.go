@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"mastworth/resource"
 )
@@ -11,11 +12,14 @@ import (
 // Options steer Of. The zero value is fit for use.
 type Options struct {
 	Sectors int // of the rose: 8, 12, 16 or 36; 0 means 12
+	// ClassesMS is where the speed classes of the rose begin, m/s: from 0 and rising; the zero value means those of SpeedClasses.
+	ClassesMS [speedClasses]float64
 }
 
 // The reasons for which Of refuses.
 var (
 	ErrSectors = errors.New("a rose has 8, 12, 16 or 36 sectors")
+	ErrClasses = errors.New("classes of speed begin at 0 m/s and rise")
 	ErrChannel = errors.New("no such channel in the record")
 )
 
@@ -86,7 +90,7 @@ type YearStat struct {
 // direction channel nearest in height, as resource.Describe does; turbulence and gusts from the channels that go with the
 // speed channel (see Turbulence). A record without a usable speed gives NaNs and says so in Warnings. It fails with
 // ErrChannel for a place that is not in s.Channels, with resource.ErrNotSpeed for a channel of another quantity, and with
-// ErrSectors. The record is not changed.
+// ErrSectors or ErrClasses. The record is not changed.
 func Of(s *resource.Series, channel int, o Options) (Climate, error) {
 	switch o.Sectors {
 	case 0:
@@ -102,10 +106,16 @@ func Of(s *resource.Series, channel int, o Options) (Climate, error) {
 	if c.Quantity != resource.Speed {
 		return Climate{}, fmt.Errorf("%w: channel %q holds %s", resource.ErrNotSpeed, c.Name, c.Quantity)
 	}
-	g := gather(s, channel, o.Sectors)
+	if o.ClassesMS == [speedClasses]float64{} {
+		o.ClassesMS = classBegins
+	}
+	if o.ClassesMS[0] != 0 || !slices.IsSorted(o.ClassesMS[:]) {
+		return Climate{}, fmt.Errorf("%w, not at %g", ErrClasses, o.ClassesMS)
+	}
+	g := gather(s, channel, &o)
 	cl := Climate{
 		Channel: c.Name, HeightM: c.HeightM, N: g.n, Flagged: g.flagged,
-		AirDensityKgM3: density(s, c.HeightM), SectorCount: o.Sectors, ClassesMS: SpeedClasses(),
+		AirDensityKgM3: density(s, c.HeightM), SectorCount: o.Sectors, ClassesMS: append([]float64(nil), o.ClassesMS[:]...),
 		Undirected: float64(g.undirected) / float64(len(g.entries)),
 	}
 	weights := cl.average(g)

@@ -3,6 +3,7 @@ package climate
 import (
 	"errors"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -71,6 +72,26 @@ func TestByHand(t *testing.T) {
 	}
 	if _, ok := warned(c, "direction_missing"); !ok || c.ClassesMS[4] != 12 {
 		t.Errorf("warnings %+v, classes %v", c.Warnings, c.ClassesMS)
+	}
+}
+
+// TestOwnClasses: 10 mph are 4.4704 m/s; a speed on an edge is in the class that begins there.
+func TestOwnClasses(t *testing.T) {
+	const mph = 0.44704
+	s := &resource.Series{StepS: 3600}
+	for i := range 4 {
+		s.Times = append(s.Times, int64(i)*3600)
+	}
+	s.Channels = []resource.Channel{channel(resource.Speed, 10, []float64{2, 10 * mph, 4.47, 30}), channel(resource.Direction, 10, []float64{0, 0, 0, 0})}
+	own := [speedClasses]float64{0, 5 * mph, 10 * mph, 15 * mph, 20 * mph}
+	c := of(t, s, Options{ClassesMS: own})
+	if got := c.Sectors[0].SpeedShares; !slices.Equal(got, []float64{0.25, 0.25, 0.25, 0, 0.25}) || !slices.Equal(c.ClassesMS, own[:]) {
+		t.Errorf("shares %v of classes %v", got, c.ClassesMS)
+	}
+	for _, bad := range [][speedClasses]float64{{1, 2, 3, 4, 5}, {0, 2, 1, 3, 4}} {
+		if _, err := Of(s, 0, Options{ClassesMS: bad}); !errors.Is(err, ErrClasses) {
+			t.Errorf("%v: %v", bad, err)
+		}
 	}
 }
 

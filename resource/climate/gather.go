@@ -76,6 +76,7 @@ type gathered struct {
 	monthHours         [12][24]tally
 	months             [12]tally // summed from monthHours
 	years              []yearTally
+	classes            *[speedClasses]float64 // where they begin, m/s
 	sectors            [][12]sectorTally
 	entries            []entry
 	deviations, gusts  ratios
@@ -83,10 +84,10 @@ type gathered struct {
 }
 
 // gather passes once over the record.
-func gather(s *resource.Series, channel, sectors int) *gathered {
+func gather(s *resource.Series, channel int, o *Options) *gathered {
 	c := &s.Channels[channel]
 	g := &gathered{
-		sectors: make([][12]sectorTally, sectors), entries: make([]entry, 0, len(c.Values)),
+		classes: &o.ClassesMS, sectors: make([][12]sectorTally, o.Sectors), entries: make([]entry, 0, len(c.Values)),
 		deviations: newRatios(s, channel, resource.SpeedSD), gusts: newRatios(s, channel, resource.Gust),
 	}
 	if i := s.Find(resource.Direction, c.HeightM); i >= 0 {
@@ -142,7 +143,7 @@ func (g *gathered) lay(i, month int, v, cube float64) {
 	t.n++
 	t.sum += v
 	t.cubes += cube
-	t.classes[classOf(v)]++
+	t.classes[classOf(v, g.classes)]++
 }
 
 // refuse counts a speed that is none.

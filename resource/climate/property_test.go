@@ -111,7 +111,7 @@ func same(t *rapid.T, a, b Climate, tol float64) {
 func TestRotation(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawRecord(t)
-		o := rapid.SampledFrom([]Options{{}, {8}, {12}, {16}, {36}}).Draw(t, "sectors")
+		o := rapid.SampledFrom([]Options{{}, {Sectors: 8}, {Sectors: 12}, {Sectors: 16}, {Sectors: 36}}).Draw(t, "sectors")
 		turn := 30.0
 		if o.Sectors == 8 || o.Sectors == 16 {
 			turn = 45

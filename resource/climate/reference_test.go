@@ -23,7 +23,7 @@ func TestOpenData(t *testing.T) {
 		seen++
 		t.Run(want[0], func(t *testing.T) {
 			s := source(t)
-			g := gather(s, 0, 12)
+			g := gather(s, 0, &Options{Sectors: 12})
 			c := of(t, s, Options{})
 			near(t, "n", float64(c.N), number(want[2])-number(want[3]), 0)
 			near(t, "calms", c.Plain.CalmShare*float64(c.N), number(want[4]), 1e-9)

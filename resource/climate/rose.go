@@ -30,10 +30,10 @@ var classBegins = [speedClasses]float64{0, 3, 6, 9, 12}
 // SpeedClasses says where the speed classes of a rose begin, m/s; each ends where the next begins, and the last is open.
 func SpeedClasses() []float64 { return append([]float64(nil), classBegins[:]...) }
 
-func classOf(v float64) int {
+func classOf(v float64, begins *[speedClasses]float64) int {
 	v *= nudge
 	i := 0
-	for i+1 < speedClasses && v >= classBegins[i+1] {
+	for i+1 < speedClasses && v >= begins[i+1] {
 		i++
 	}
 	return i

@@ -167,7 +167,7 @@ func (a *assessment) warnHeight(fromM float64, h *Height, at *hub) {
 	}
 	last := a.curve.Last()
 	if beyond := at.beyond(last.SpeedMS); last.PowerW > 0 && beyond > shareBeyondCurve {
-		warn("curve_ends_early", "the curve ends at %g m/s, still making power; the %.1f %% of time above it count as nothing: "+
+		warn("curve_ends_early", "the curve ends at %.3g m/s, still making power; the %.1f %% of time above it count as nothing: "+
 			"give the curve up to where the machine stops", last.SpeedMS, 100*beyond)
 	}
 	if e := &h.Energy; e.Basis != "weibull" && e.GrossKWh > 0 {

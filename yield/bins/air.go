@@ -68,8 +68,8 @@ func newAtmosphere(l *Log, o *Options, warn *warnings) (*atmosphere, error) {
 	a := &atmosphere{log: l, constant: math.NaN(), Air: Air{nT > 0, nP > 0, nH > 0, t, p}}
 	if nT == 0 || nP == 0 {
 		if math.IsNaN(elevation) {
-			warn.add("elevation_unknown", "the machine's elevation is not known, and air not wholly measured; sea level was taken; each 100 m "+
-				"above it thin the air by 1 %%")
+			warn.add("elevation_unknown", "the machine's elevation is not known, and air not wholly measured; sea level was taken; air is 1 %% "+
+				"thinner for each 100 m (330 ft) above it")
 			elevation = 0
 		}
 		standardT, standardP, standard := resource.StandardAir(elevation)
