@@ -35,6 +35,9 @@ func splitChartFile(file string) (name, format string, ok bool) {
 
 // noSuchChart says that a thing has no chart of that file name, and which it has.
 func noSuchChart(names ...string) *problem {
+	if len(names) == 0 {
+		return notFound("there is nothing to draw of this").at("path.file", "is no chart of this")
+	}
 	return notFound("there is no such chart; there are %s, each as .svg, .png and .csv", strings.Join(names, ", ")).
 		at("path.file", "must be the name of a chart with .svg, .png or .csv behind it")
 }

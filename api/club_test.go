@@ -194,6 +194,10 @@ func TestWhatCannotBeWorkedOut(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, at := range publicAddresses(id) {
+		if strings.Contains(at, "/charts/") { // of which there is none
+			f.do(http.MethodGet, at, nil).want(404)
+			continue
+		}
 		if a := f.do(http.MethodGet, at, nil).want(200); strings.Contains(string(a.body), "1234.5") || strings.Contains(string(a.body), "latitude must") {
 			t.Errorf("%s: %s", at, a.body)
 		}

@@ -106,13 +106,26 @@ func (a *assessment) placeDoubt() (float64, string) {
 	switch kind, station := stationFormats[a.format()]; {
 	case kind == reanalysisCell:
 		return 0.18, "judgement: a reanalysis without measurements at the site is 15 to 25 % off (from memory)"
+	case a.farKM() > farRecordKM:
+		return 0.20, fmt.Sprintf("judgement: a record from %.0f km away", a.farKM())
 	case station:
 		return 0.10, "judgement: a station's wind, carried to a place some way off"
-	case a.r.Wind.MeasuredOver != nil:
+	case a.around.place == elsewhere:
 		return 0.05, "judgement: measured at another place"
+	case a.around.place == unknownHere:
+		return 0.05, "judgement: it is not said whether the wind was measured at the mast's own place"
 	default:
-		return 0, "measured at the site, as far as is known"
+		return 0, "measured at the site"
 	}
+}
+
+// farKM is how far from the site the record was taken, km; 0 where that is not known.
+func (a *assessment) farKM() float64 {
+	w := a.r.Wind.Record
+	if w == nil || w.Series == nil || w.Series.Place == nil {
+		return 0
+	}
+	return resource.DistanceKM(w.Series.Place.Point, a.r.Site.point())
 }
 
 func (a *assessment) longTermDoubt() (float64, string) {

@@ -60,7 +60,7 @@ func Run(r Request) (Estimate, error) {
 	if err != nil {
 		return Estimate{}, err
 	}
-	verdict := judge(&a.r, heights, b, cmp.Or(a.source.tooWeak(), a.curveTooWeak()))
+	verdict := judge(&a.r, heights, b, cmp.Or(a.placeTooFar(), a.source.tooWeak(), a.curveTooWeak()))
 	decision, err := a.decide(heights, b, odds, verdict.Answer)
 	if err != nil {
 		return Estimate{}, err

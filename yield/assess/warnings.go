@@ -24,6 +24,7 @@ const (
 	lowestShape            = 1.2
 	highestShape           = 3.5
 	farRecordKM            = 50    // a record from further off stands for another place's wind; judgement
+	tooFarRecordKM         = 300   // from further off nothing is said of the site: other weather, other hills; judgement
 	unequalElevationM      = 150   // between record and site; judgement
 	shareBeyondCurve       = 0.005 // of time above the curve's last point
 	goodCompleteness       = 0.9   // WMO-No. 8's usual demand of a record, from memory
@@ -117,6 +118,14 @@ func (a *assessment) warnPlace(w *recordWind) {
 		a.warn("record_elevation", "the record was taken %.0f m %s than the site; wind changes with the lie of the land",
 			math.Abs(dz), map[bool]string{true: "higher", false: "lower"}[dz > 0])
 	}
+}
+
+// placeTooFar says why no verdict may rest on the record's wind, or nil.
+func (a *assessment) placeTooFar() *Reason {
+	if km := a.farKM(); km > tooFarRecordKM {
+		return &Reason{"record_too_far", fmt.Sprintf("the record was taken %.0f km from the site, where other weather passes: find one within %d km", km, farRecordKM)}
+	}
+	return nil
 }
 
 // provenance names the record and the time it covers.
