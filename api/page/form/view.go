@@ -39,13 +39,6 @@ func ID(name string) string {
 // solarKnown are the currencies for which the domain has a price of solar to assume.
 var solarKnown = []string{"EUR", "USD"}
 
-func (v *View) currency() string {
-	if c := strings.TrimSpace(v.typed["money.currency"]); c != "" {
-		return strings.ToUpper(c)
-	}
-	return byPlace["money.currency"].empty
-}
-
 // Field is a field by its name.
 func (v *View) Field(name string) FieldView {
 	fd := fieldOf(name)
