@@ -260,6 +260,33 @@ func TestExamples(t *testing.T) {
 	}
 }
 
+// An example in feet has numbers as somebody would type them, and what was typed stays.
+func TestExamplesInFeet(t *testing.T) {
+	v := &View{Form: New()}
+	v.ChangeUnits(Feet)
+	v.Set("towers[0].hub_height_m", "32.8084")
+	if v.Field("turbine.power_curve.points").Empty != "7 8\n9 45\n11 105" {
+		t.Errorf("%q", v.Field("turbine.power_curve.points").Empty)
+	}
+	for name, want := range map[string]map[string]string{
+		"garden": {"turbine.rotor_diameter_m": "7.87", "turbine.rated_power_w": "900"},
+		"six_boards": {"turbine.design.rotor.diameter_m": "7.22", "turbine.design.wire.length_m": "82.02", "turbine.design.furling.start_m_s": "24.6",
+			"turbine.design.rotor.board.root_chord_m": "5.51", "towers[0].hub_height_m": "32.8084"},
+	} {
+		if err := v.FillExample(name); err != nil {
+			t.Fatal(err)
+		}
+		for field, typed := range want {
+			if got := v.Value(field); got != typed {
+				t.Errorf("%s: %s is %s, want %s", name, field, got, typed)
+			}
+		}
+		if points := v.Value("turbine.power_curve.points"); name == "garden" && !strings.HasPrefix(points, "5.6 0\n6.7 8\n8.9 45\n") {
+			t.Errorf("%q", points)
+		}
+	}
+}
+
 func BenchmarkPage(b *testing.B) {
 	set := page.New()
 	f := New()
