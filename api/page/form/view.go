@@ -20,6 +20,8 @@ type View struct {
 	Fresh                     bool          // whether nothing was filled in yet
 	Examples                  []page.Choice
 	Notices                   []string
+	ReadOnly                  string // why the form cannot be sent, if whoever looks at it may not change anything
+	SignIn                    bool   // whether signing in may mend that
 	Written                   string // address of the page on which the document itself is written; or nothing
 }
 
