@@ -81,6 +81,16 @@ func (s *service) access(c *gin.Context) {
 	}
 }
 
+// mayWrite reports whether whoever sent a request that was let through may change things too, and by which key; nil for none.
+func (s *service) mayWrite(c *gin.Context) (*storage.Key, bool) {
+	at, _ := c.Get(keyContext)
+	key, _ := at.(*storage.Key)
+	if !s.Access.Keys {
+		return key, true
+	}
+	return key, key != nil && ranks[key.Scope] >= ranks[storage.ScopeWrite]
+}
+
 // keyOf is the key a request shows, as a bearer or by the cookie of a signed-in browser; nil for none. A key that opens nothing is
 // refused rather than taken for none.
 func (s *service) keyOf(c *gin.Context) (*storage.Key, error) {

@@ -191,6 +191,26 @@ func TestAnyoneMayRead(t *testing.T) {
 	}
 }
 
+// Whoever may only read is told so where the form begins, and has no button that would be refused.
+func TestTheFormSaysWhoMayNotSave(t *testing.T) {
+	f := newFixture(t, func(o *Options) { o.Access = AccessOptions{Keys: true, AnyoneMayRead: true} })
+	session := func(scope storage.Scope) *http.Cookie {
+		return f.browse("POST", "/signin", url.Values{"key": {f.key("member-"+string(scope), scope, time.Time{})}}, nil).Result().Cookies()[0] //nolint:bodyclose // of a recorder
+	}
+	for name, c := range map[string]struct {
+		cookie *http.Cookie
+		says   string
+		link   bool
+	}{"nobody": {nil, "needs a key that may write", true}, "a reader": {session(storage.ScopeRead), "“member-read”, may only read", false},
+		"a writer": {session(storage.ScopeWrite), "", false}} {
+		body := f.browse("GET", "/new", nil, c.cookie).Body.String()
+		closed := strings.Contains(body, `<fieldset class="all" disabled`) && !strings.Contains(body, `class="primary" name="do"`)
+		if closed != (c.says != "") || !strings.Contains(body, c.says) || strings.Contains(body, `href="/signin?next=%2fnew"`) != c.link {
+			t.Errorf("%s: closed %t", name, closed)
+		}
+	}
+}
+
 // So many requests a second, each caller by itself; and a flood of callers is not remembered for ever.
 func TestRateLimit(t *testing.T) {
 	now := time.Date(2026, 5, 1, 12, 0, 0, 0, time.UTC)

@@ -12,6 +12,7 @@ import (
 	"testing"
 	"time"
 
+	"mastworth/api/page"
 	"mastworth/openapi"
 )
 
@@ -87,6 +88,8 @@ var harvestScenarios = []step{
 		}},
 	{name: "the form with faults", method: "POST", target: "/sites/{site}/harvest", headers: asForm, status: 422, body: text("kind=energy&kwh=-1&date=2026-04-25&from=2026-05-01"),
 		check: shows(`id="harvest-kwh-fault"`, `value="-1"`, "Must be a date before the other", `aria-invalid="true"`)},
+	{name: "the form with a unit", method: "POST", target: "/sites/{site}/harvest", headers: asForm, status: 422, body: text("kwh=12+kWh&date=2026-04-25"),
+		check: shows(`id="harvest-kwh-fault"`, "leave the unit or sign out and write 12")},
 	{name: "the form with a comma that may part thousands", method: "POST", target: "/sites/{site}/harvest", headers: asForm, status: 422, body: text("kwh=12,345&date=2026-04-25"),
 		check: shows("12,345 may be read in two ways", `value="12,345"`)},
 	{name: "the form with a day that is none", method: "POST", target: "/sites/{site}/harvest", headers: asForm, status: 422, body: text("kwh=1&date=soon"),
@@ -301,5 +304,15 @@ func TestReadingsAfterOneThatIsGone(t *testing.T) {
 	f.do("GET", target+"?limit=2&after="+next, nil).want(http.StatusOK).json(&list)
 	if len(list.Readings) != 0 || list.Next != nil {
 		t.Errorf("after one that is gone: %+v", list)
+	}
+}
+
+// A counter is read off in the ways in which people write it.
+func TestAReadingAsItIsTyped(t *testing.T) {
+	for typed, want := range map[string]float64{"1.391,0": 1391, "1,391.5": 1391.5, "1 391,5": 1391.5, "0": 0} {
+		f := page.HarvestForm{KWh: typed, Date: "2026-04-25", Faults: map[string]string{}}
+		if r := readingOf(&f, 0); r.KWh != want || len(f.Faults) > 0 {
+			t.Errorf("%q is %v, %v", typed, r.KWh, f.Faults)
+		}
 	}
 }

@@ -2,6 +2,7 @@ package api
 
 import (
 	"errors"
+	"math"
 	"net/http"
 	"strconv"
 	"strings"
@@ -11,6 +12,7 @@ import (
 
 	"mastworth/api/document"
 	"mastworth/api/page"
+	"mastworth/api/page/form"
 	"mastworth/openapi"
 )
 
@@ -69,13 +71,18 @@ func balanceBlades(p *page.Balance) error {
 	return nil
 }
 
-// numbersIn are the numbers of a field, parted by spaces, commas or semicolons.
+// numbersIn are the numbers of a field; what can be read in two ways is refused.
 func numbersIn(p *page.Balance, field, text string) []float64 {
+	words, ok := listedNumbers(text)
+	if !ok {
+		p.Faults[field] = page.Text("balance.two_ways", printable(strings.TrimSpace(text)))
+		return nil
+	}
 	var out []float64
-	for _, word := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || unicode.IsSpace(r) }) {
-		v, err := strconv.ParseFloat(word, 64)
-		if err != nil || v-v != 0 {
-			p.Faults[field] = page.Text("balance.no_number", printable(word))
+	for _, word := range words {
+		v, fault := form.Number(word)
+		if fault != "" {
+			p.Faults[field] = fault
 			return nil
 		}
 		out = append(out, v)
@@ -83,13 +90,47 @@ func numbersIn(p *page.Balance, field, text string) []float64 {
 	return out
 }
 
+// listedNumbers takes a list apart. With semicolons or blanks between numbers, a comma within one is a decimal comma; commas alone, or
+// each with a blank behind it, part numbers. ok is false where that may be meant either way.
+func listedNumbers(text string) (words []string, ok bool) {
+	if strings.Contains(text, ";") {
+		return strings.FieldsFunc(text, func(r rune) bool { return r == ';' || unicode.IsSpace(r) }), true
+	}
+	words = strings.Fields(text)
+	if len(words) == 1 {
+		words = strings.FieldsFunc(words[0], func(r rune) bool { return r == ',' })
+		return words, strings.Contains(text, ".") || !mayBeDecimals(words)
+	}
+	closed := 0
+	for i, word := range words {
+		if bare, is := strings.CutSuffix(word, ","); is && i < len(words)-1 {
+			words[i] = bare
+			closed++
+		}
+	}
+	return words, closed == 0 || closed == len(words)-1
+}
+
+// mayBeDecimals reports whether numbers that commas alone part may have been meant as decimals of each other: 812,5,809,5, or 0,5,0,5.
+// Blades that somebody balances are alike; none has a tenth of another's mass.
+func mayBeDecimals(words []string) bool {
+	const unlike = 10
+	least, most := math.Inf(1), 0.0
+	for _, word := range words {
+		if v, err := strconv.ParseFloat(word, 64); err == nil {
+			least, most = min(least, v), max(most, v)
+		}
+	}
+	return len(words) > 1 && least*unlike <= most
+}
+
 func numberIn(p *page.Balance, field, text string) *float64 {
 	if text = strings.TrimSpace(text); text == "" {
 		return nil
 	}
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || v-v != 0 {
-		p.Faults[field] = page.Text("balance.no_number", printable(text))
+	v, fault := form.Number(text)
+	if fault != "" {
+		p.Faults[field] = fault
 		return nil
 	}
 	return &v

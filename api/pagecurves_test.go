@@ -70,6 +70,14 @@ func TestBalancePage(t *testing.T) {
 			t.Errorf("%s is not marked: %s", field, text[at:end])
 		}
 	}
+	for masses, want := range map[string]string{"812,5 809 815": "812.5", "812,5; 809,5": "809.5", "812,5, 809,5, 810": "812.5"} {
+		lacks(t, masses, string(f.do("GET", ask(url.Values{"masses": {masses}}), nil).want(200).body), "<td>"+want+"</td>")
+	}
+	lacks(t, "a list with commas alone", string(f.do("GET", ask(url.Values{"masses": {"1000,990,98.5e1"}}), nil).want(200).body), "<td>985.0</td>")
+	for _, masses := range []string{"812,5,809,815", "812,5", "0,5,0,5", "812, 5 809"} {
+		lacks(t, masses, string(f.do("GET", ask(url.Values{"masses": {masses}}), nil).want(422).body), "may be read in two ways")
+	}
+	lacks(t, "thousands or decimals", string(f.do("GET", ask(url.Values{"masses": {"812,500 809"}}), nil).want(422).body), "may be 812500 or 812.500")
 	lacks(t, "one blade", string(f.do("GET", "/balance?masses=1000", nil).want(422).body), "from 2 to 12 blades")
 	f.do("GET", "/balance?masses="+strings.Repeat("1", 401), nil).problem(invalidParameters, "query.masses", "400")
 }

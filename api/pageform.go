@@ -67,6 +67,13 @@ func (s *service) showGuide(c *gin.Context, status int, v *form.View) error {
 		v.Examples = append(v.Examples, page.Choice{Value: name, Words: page.Text("form.example." + name), Chosen: name == v.Value("example")})
 	}
 	f := &page.Frame{Title: page.Text("form.title"), Here: "new", Scripts: []string{"form.js"}, Page: v}
+	if key, may := s.mayWrite(c); !may {
+		f.Scripts = nil // whose comforts send the form
+		v.ReadOnly, v.SignIn = page.Text("form.read_only_nobody"), key == nil
+		if key != nil {
+			v.ReadOnly = page.Text("form.read_only", key.Name)
+		}
+	}
 	if v.SiteID == "" {
 		v.Written = "/new/document"
 	} else {

@@ -62,6 +62,10 @@ func TestGuideTakesAFile(t *testing.T) {
 	if note, _ := between(w.Body.String(), `id="f-wind-file-note"`, "</p>"); w.Code != http.StatusUnprocessableEntity || !strings.Contains(note, "fault") {
 		t.Errorf("%d %s", w.Code, note)
 	}
+	w = f.sendFile("/new", v, "wind.file", "two.csv", []byte("site,time,ws (m/s)\nA,2023-05-01 00:00,1\nB,2023-05-01 00:00,2\nA,2023-05-01 01:00,3\nB,2023-05-01 01:00,4\n"))
+	if note, _ := between(w.Body.String(), `id="f-wind-file-note"`, "</p>"); w.Code != http.StatusUnprocessableEntity || !strings.Contains(note, "“Only rows where”") || strings.Contains(note, "only=") {
+		t.Errorf("%d %s", w.Code, note)
+	}
 	w = f.sendFile("/new", typing(gardenForm(), "do", "look"), "wind.file", "garden.csv", hourlyCSV(24*40))
 	if w.Code != http.StatusOK || !strings.Contains(w.Body.String(), "the file was not used") {
 		t.Errorf("%d %s", w.Code, w.Body)

@@ -121,7 +121,7 @@ func (s *service) takeGuideFile(c *gin.Context, sent *guideForm, part *multipart
 		return err
 	}
 	for _, words := range faults {
-		sent.faults["wind.file"] = words
+		sent.faults["wind.file"] = page.Units{}.Words(words)
 	}
 	return nil
 }

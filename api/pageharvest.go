@@ -13,6 +13,7 @@ import (
 
 	"mastworth/api/chart"
 	"mastworth/api/page"
+	"mastworth/api/page/form"
 	"mastworth/openapi"
 	"mastworth/storage"
 	"mastworth/yield/harvest"
@@ -194,11 +195,13 @@ var likeThousands = regexp.MustCompile(`^[1-9]\d{0,2},\d{3}$`)
 func readingOf(f *page.HarvestForm, offset int64) harvest.Reading {
 	r := harvest.Reading{Meter: f.Kind != "energy"}
 	number := strings.TrimSpace(f.KWh)
-	v, err := strconv.ParseFloat(strings.ReplaceAll(number, ",", "."), 64)
+	v, fault := form.Number(number)
 	switch r.KWh = v; {
 	case likeThousands.MatchString(number):
 		f.Faults["kwh"] = page.Text("harvest.which_comma", number)
-	case err != nil || !(v >= 0 && v <= harvest.MostKWh):
+	case number != "" && fault != "":
+		f.Faults["kwh"] = fault
+	case fault != "" || !(v >= 0 && v <= harvest.MostKWh):
 		f.Faults["kwh"] = page.Text("harvest.bad_kwh")
 	}
 	day, ok := harvest.ParseStamp(f.Date, offset)

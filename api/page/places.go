@@ -10,7 +10,11 @@ var (
 	placesInWords = regexp.MustCompile(`\b(?:site|wind|shear|turbine|towers|losses|money|solar|household|uncertainty)(?:\.[a-z][a-z0-9_]*|\[\d+\])+`)
 	rowOfPlace    = regexp.MustCompile(`\[(\d+)\]`)
 	valueOfPlace  = regexp.MustCompile(`”: (?:\{cover: ([a-z ]+)\}|true or false)`)
+	coverClass    = regexp.MustCompile(`(cover class )"([a-z ]+)"|"([a-z ]+)"( \(roughness length)`)
 )
+
+// noObstacles is how a document says that nothing stands around.
+const noObstacles = "site.obstacles, an empty list"
 
 // LabelPlaces has a sentence speak of the guided form's fields where it speaks of places in the request document. label is what a place is
 // called; a place for which it is empty stays as it is.
@@ -26,17 +30,35 @@ func LabelPlaces(words string, label func(place string) string) string {
 // inLabels is LabelPlaces by the catalogue alone, for pages that have no form at hand. What a document would say there is told as the form
 // offers it.
 func inLabels(words string) string {
-	labelled := LabelPlaces(words, placeLabel)
-	if labelled == words {
-		return words
-	}
-	return valueOfPlace.ReplaceAllStringFunc(labelled, func(said string) string {
+	words = strings.ReplaceAll(words, noObstacles, Text("form.named", Text("form.none.obstacles")))
+	words = LabelPlaces(words, placeLabel)
+	return valueOfPlace.ReplaceAllStringFunc(words, func(said string) string {
 		cover := valueOfPlace.FindStringSubmatch(said)[1]
 		if cover == "" {
 			return "”"
 		}
-		return "”: " + cover
+		return "”: " + Text("form.named", coverWords(cover))
 	})
+}
+
+// inClasses has a sentence tell kinds of ground, which documents quote, as the form offers them.
+func inClasses(words string) string {
+	return coverClass.ReplaceAllStringFunc(words, func(said string) string {
+		m := coverClass.FindStringSubmatch(said)
+		class := m[2] + m[3]
+		if called := coverWords(class); called != class {
+			return m[1] + Text("form.named", called) + m[4]
+		}
+		return said
+	})
+}
+
+// coverWords is what the form calls a class of ground.
+func coverWords(class string) string {
+	if words, has := catalogue()["form.cover."+strings.ReplaceAll(class, " ", "_")]; has {
+		return words
+	}
+	return class
 }
 
 // placeLabel is what the form calls a place, with the row it lies in; empty where it has nothing there. Of a place with parts it is the

@@ -6,8 +6,13 @@ import "testing"
 func TestPlacesAreCalledAsTheFormCallsThem(t *testing.T) {
 	for words, want := range map[string]string{
 		"about 1 % too dense; add site.elevation_m":                                "about 1 % too dense; add “Height above the sea”",
-		"say wind.measured_over: {cover: open}, or the wind":                       "say “Ground around the sensor”: open, or the wind",
+		"say wind.measured_over: {cover: open}, or the wind":                       "say “Ground around the sensor”: “flat grassland, a few scattered bushes”, or the wind",
 		"gives nothing; say wind.measured_here: true or false":                     "gives nothing; say “Where it was measured”",
+		"say “Ground around the sensor”: {cover: open}":                            "say “Ground around the sensor”: “flat grassland, a few scattered bushes”",
+		"or say that there are none (site.obstacles, an empty list)":               "or say that there are none (“Nothing stands within some twenty of its own heights”)",
+		`not described: "rough" (roughness length 0.25 m) is assumed`:              "not described: “hedged gardens and fields, scattered houses” (roughness length 0.25 m) is assumed",
+		`0.25 m, of the cover class "very rough"`:                                  "0.25 m, of the cover class “orchards, many hedges and groups of trees”",
+		`column "rough" (km/h)`:                                                    `column "rough" (km/h)`,
 		"describe it in site.ground":                                               "describe it in “What the wind blows over, for a kilometre or two”",
 		"broken by site.obstacles[1], towers[0].hub_height_m is 3":                 "broken by obstacle 2, “Tower 1, Hub height” is 3",
 		"say money.feed_in_per_kwh if it is paid for":                              "say “A sold kWh brings” if it is paid for",

@@ -36,7 +36,7 @@ var (
 )
 
 // plainly has words that were written for the terminal and the wire in the page's own spelling.
-func plainly(words string) string { return outsideQuotes(words, spelled) }
+func plainly(words string) string { return outsideQuotes(inClasses(words), spelled) }
 
 // outsideQuotes changes all of a sentence but what stands in straight quotation marks: the names of columns, records and files.
 func outsideQuotes(words string, change func(string) string) string {

@@ -145,6 +145,7 @@ func (u Units) words(in string) string {
 
 // inFeet tells lengths and speeds in feet and miles an hour.
 func inFeet(in string) string {
+	in = strings.ReplaceAll(in, "(m/s)", "(mph)")
 	in = feetBehind.ReplaceAllString(inBoth.ReplaceAllString(in, "$1"), "$1")
 	var out strings.Builder
 	done := 0

@@ -27,9 +27,11 @@ type channel struct {
 	below     float64 // numbers up to here, or from above on, may be codes for missing
 	above     float64
 	point     byte // decimal sign
+	judged    bool // a positive code may as well be a reading: that shows when all values are there
 
 	missing  int64
-	coded    int64 // of the missing, those told by a built-in number such as -999
+	coded    []int64 // of the missing, those told by each of numbers; nil: none
+	doubted  bool    // a positive code was read as a number so far
 	problems int64
 	sum      float64
 	report   int // index in Report.Columns
@@ -74,10 +76,15 @@ func (c *channel) value(b []byte) (v float64, ok bool) {
 }
 
 func (c *channel) isCode(v float64) bool {
-	if !slices.Contains(c.numbers, v) {
+	i := slices.Index(c.numbers, v)
+	if i < 0 {
 		return false
 	}
-	c.coded++
+	if c.judged && v > 0 && !slices.ContainsFunc(c.codes, func(own string) bool { x, err := strconv.ParseFloat(own, 64); return err == nil && x == v }) {
+		c.doubted = true
+		return false
+	}
+	c.count(i, 1)
 	return true
 }
 

@@ -179,6 +179,11 @@ func (g *loggerFile) finish() (*resource.Series, error) {
 		g.table.stamps = chunks[int64]{last: raw}
 	}
 	g.reportUndated()
+	for i := range g.channels {
+		if g.channels[i].doubted {
+			g.channels[i].judge(&g.table.values[i], g.rep)
+		}
+	}
 	typical := g.typicalYear()
 	clock, local := g.offsets()
 	a := g.table.settle(g.rep, int64(g.clock.least))
@@ -213,9 +218,7 @@ func (g *loggerFile) series(ch *channel, values []float64, step int64) resource.
 	r := &g.rep.Columns[ch.report]
 	r.Missing, r.Problems = ch.missing, ch.problems
 	n := g.table.rows - int(ch.missing+ch.problems)
-	if ch.coded > 0 {
-		g.rep.assume("numbers such as -999 and 9999 in %q mean a missing value (%d of them)", ch.name, ch.coded)
-	}
+	ch.tellCodes(g.rep)
 	if n > 0 && !ch.pulses {
 		g.doubt(ch, values, ch.sum/float64(n))
 	}

@@ -79,7 +79,7 @@ func (p *piece) cut(g *loggerFile, pieceBytes int) bool {
 	channels := append(p.plan.channels[:0], g.channels...)
 	for i := range channels {
 		c := &channels[i]
-		c.missing, c.coded, c.problems, c.sum = 0, 0, 0, 0
+		c.missing, c.coded, c.doubted, c.problems, c.sum = 0, nil, false, 0, 0
 	}
 	p.plan, p.report = *g.plan, Report{}
 	p.plan.channels, p.plan.rep, p.plan.clock.misfits = channels, &p.report, [4]int64{}
@@ -139,7 +139,10 @@ func (g *loggerFile) join(p *piece) {
 	for i := range g.channels {
 		c, more := &g.channels[i], &p.plan.channels[i]
 		c.missing += more.missing
-		c.coded += more.coded
+		for number, times := range more.coded {
+			c.count(number, times)
+		}
+		c.doubted = c.doubted || more.doubted
 		for part := range p.reader.table.values[i].parts {
 			for _, v := range part { // one after the other, so that the sum is the same to the last bit
 				if v == v {

@@ -236,6 +236,7 @@ func (p *plan) addChannel(i int) {
 		c.how = "by its name"
 	}
 	ch.prepare(p.o, p.sheet.point)
+	ch.judged = ch.mayReach()
 	p.channels = append(p.channels, ch)
 }
 
@@ -261,6 +262,7 @@ func (p *plan) addPulses(i int) {
 		ch.intervalS = 1
 	}
 	ch.prepare(p.o, p.sheet.point)
+	ch.judged = ch.mayReach()
 	p.channels = append(p.channels, ch)
 }
 

@@ -167,6 +167,6 @@ func (w *work) refusals(year float64) []Refusal {
 
 func why(o Obstacle, hub, year float64) string {
 	h := o.HeightAt(year)
-	return fmt.Sprintf("it is %.3g m high and %.3g m away: its eddy reaches %.3g m far and %.3g m up, and %.3g m is in it; go higher than "+
+	return fmt.Sprintf("it is %.3g m high and %.3g m away: its eddy reaches %.3g m far and %.3g m up, and %g m is in it; go higher than "+
 		"that, or further away", h, o.DistanceM, EddyHeights*h, eddyTop(h, o.solidity()), hub)
 }

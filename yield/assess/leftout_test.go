@@ -26,9 +26,10 @@ func TestATowerInAnEddyIsLeftOut(t *testing.T) {
 	if told != 1 {
 		t.Errorf("what is left out is told %d times: %v", told, e.Warnings)
 	}
-	r.Towers = r.Towers[:1]
+	r.Towers = []Tower{{HubHeightM: 8, Cost: 300}, {HubHeightM: 9.144, Cost: 400}}
 	var invalid *InvalidError
-	if _, err := Run(r); !errors.As(err, &invalid) || invalid.Fields[0].Location != "towers[0].hub_height_m" {
+	if _, err := Run(r); !errors.As(err, &invalid) || len(invalid.Fields) != 2 || invalid.Fields[0].Location != "towers[0].hub_height_m" ||
+		invalid.Fields[1].Location != "towers[1].hub_height_m" || !strings.Contains(invalid.Fields[1].Detail, "and 9.144 m is in it") {
 		t.Errorf("with no tower left: %v", err)
 	}
 }

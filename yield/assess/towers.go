@@ -169,7 +169,11 @@ func (a *assessment) sweep() ([]Height, error) {
 	case a.r.TowerRule != nil: // whose towers have no place in the request
 		return nil, invalid("towers", "%s", refused[len(refused)-1].Fields[0].Detail)
 	}
-	return nil, refused[0]
+	all := &InvalidError{}
+	for _, r := range refused {
+		all.Fields = append(all.Fields, r.Fields...)
+	}
+	return nil, all
 }
 
 // tellLeftOut says why there are fewer answers than towers.

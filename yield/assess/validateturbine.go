@@ -3,6 +3,8 @@ package assess
 import (
 	"errors"
 	"fmt"
+	"math"
+	"strconv"
 	"unicode/utf8"
 
 	"mastworth/yield"
@@ -26,11 +28,19 @@ func validateTurbine(r *Request, f *faults) *yield.Curve {
 		return curve
 	}
 	if cp, at := curve.PeakPowerCoefficient(t.RotorDiameterM); cp > yield.BetzLimit {
-		f.add("turbine.power_curve.points", "at %.3g m/s the curve makes %.2f of the power in the wind through a %g m rotor; "+
+		f.add("turbine.power_curve.points", "at %.3g m/s the curve makes %s times the power in the wind through a %g m rotor; "+
 			"nothing can make more than 0.593 (Betz): check the diameter, the unit of power (W, not kW) and of speed (m/s)",
-			at, cp, t.RotorDiameterM)
+			at, fold(cp), t.RotorDiameterM)
 	}
 	return curve
+}
+
+// fold is how many times as much, as people say it.
+func fold(v float64) string {
+	if v >= 10 {
+		return inWords(math.Round(v))
+	}
+	return strconv.FormatFloat(v, 'g', 2, 64)
 }
 
 // What a rotor makes at its best, W/m², is some 50 for a slow water pumper and 200 and more for others: a curve below the

@@ -59,6 +59,9 @@ const (
 // a counter's row is left out, an energy goes to the row before. Warnings say so. The error is Faults, with all of them.
 func ReadCSV(text []byte, utcOffsetS int64) ([]Reading, []resource.Warning, error) {
 	text = bytes.TrimPrefix(text, []byte("\ufeff"))
+	if !isText(text) {
+		return nil, nil, Faults{{Detail: "this is no table of text; send a CSV file, " + expected + " (a spreadsheet can be saved as one)"}}
+	}
 	t := table{offset: utcOffsetS}
 	r := csv.NewReader(bytes.NewReader(text))
 	r.Comma, r.FieldsPerRecord, r.TrimLeadingSpace = delimiter(text), -1, true
@@ -158,11 +161,38 @@ func (t *table) heading(row []string, line int) *Fault {
 	}
 	switch {
 	case t.at < 0:
-		return &Fault{line, "", fmt.Sprintf("no column of times among %q; call it time", row)}
+		return &Fault{line, "", fmt.Sprintf("no column of times among %s; call it time, %s", namesIn(row), expected)}
 	case t.kwh < 0:
-		return &Fault{line, "", fmt.Sprintf("no column of readings among %q; call it meter_kwh for a counter, energy_kwh for the energy since the row before", row)}
+		return &Fault{line, "", fmt.Sprintf("no column of readings among %s; call it meter_kwh for a counter, energy_kwh for the energy since the row before, %s",
+			namesIn(row), expected)}
 	}
 	return nil
+}
+
+// expected shows a table as it should be.
+const expected = "as in this table of two lines: “time,meter_kwh” and “2026-01-31,1204.3”"
+
+// namesIn lists the cells of a heading, as many as are worth telling.
+func namesIn(row []string) string {
+	const most, longest = 8, 40
+	var names []string
+	for i, cell := range row {
+		if i == most {
+			names = append(names, "…")
+			break
+		}
+		if r := []rune(cell); len(r) > longest {
+			cell = string(r[:longest]) + "…"
+		}
+		names = append(names, strconv.Quote(cell))
+	}
+	return strings.Join(names, ", ")
+}
+
+// isText reports whether bytes can be a table: pictures, spreadsheets and archives have control characters among their first ones.
+func isText(b []byte) bool {
+	const looked = 4096
+	return !bytes.ContainsFunc(b[:min(len(b), looked)], func(r rune) bool { return r < ' ' && !strings.ContainsRune("\t\n\v\f\r", r) })
 }
 
 // plain is a column's name in small letters without its unit, and that unit in kWh.

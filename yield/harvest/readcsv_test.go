@@ -85,6 +85,9 @@ func TestReadCSVFaults(t *testing.T) {
 		"endless":           {"time,meter_kwh\n2025-01-01,Inf\n", 2, "from 0"},
 		"a row too short":   {"time,meter_kwh\n2025-01-01\n", 2, "missing in this row"},
 		"begins at its end": {"from,to,kwh\n2025-02-01,2025-01-01,5\n", 2, "before the time"},
+		"German names":      {"Datum;Zaehler kWh\n01/31/2024;5\n", 1, `no column of times among "Datum", "Zaehler kWh"; call it time, as in this table of two lines: “time,meter_kwh”`},
+		"many names":        {strings.Repeat("a,", 500) + "b\n", 1, `"a", …; call it`},
+		"a picture":         {"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", 0, "this is no table of text"},
 		"a quote":           {"time,meter_kwh\n\"2025-01-01,5\n", 2, "quote"},
 	} {
 		_, _, err := ReadCSV([]byte(c.text), 0)

@@ -46,9 +46,9 @@ func (f *Form) explain(d *Document, fault Fault, name, rest string) string {
 	case fd.kind == aList && rest != "":
 		return explainItem(typed, rest, detail)
 	case fd.kind.isNumber() && typed != "":
-		v, ok := number(typed)
+		v, ok := fd.number(typed, d.commas)
 		if !ok {
-			return noNumber(typed)
+			return noNumber(typed, d.commas)
 		}
 		return f.explainNumber(fd, v, typed, detail)
 	default:
@@ -69,7 +69,7 @@ func (f *Form) explainPair(d *Document, rest, detail string) string {
 		v, ok := number(text)
 		switch {
 		case !ok:
-			detail = noNumber(text)
+			detail = noNumber(text, false)
 		case path[2].index == 0:
 			detail = asTyped(detail, f.Units.inDocument(v, aPairs), text, f.Units.sign(aSpeed, ""))
 		}
@@ -85,7 +85,7 @@ func explainItem(typed, rest, detail string) string {
 		return detail
 	}
 	if item := items[path[1].index]; !isNumberText(item) {
-		return noNumber(item)
+		return noNumber(item, false)
 	}
 	return page.Text("form.item", path[1].index+1, detail)
 }
@@ -96,7 +96,7 @@ func (f *Form) explainNumber(fd *field, v float64, typed, detail string) string 
 		return f.inUnits(inPerCent(detail))
 	}
 	if f.Units.factor(fd.kind) != 1 {
-		detail = asTyped(detail, f.Units.inDocument(v, fd.kind), typed, f.Units.sign(fd.kind, ""))
+		detail = asTyped(detail, f.Units.inDocument(v, fd.kind), typed, f.Units.sign(fd.kind, f.currency()))
 	}
 	if fd.kind == aSmallLength && f.Units == Feet {
 		detail = inInches(detail)
@@ -141,16 +141,4 @@ func inInches(detail string) string {
 		}
 		return inch(m[1]) + m[2] + inch(m[3]) + " in"
 	})
-}
-
-// noNumber says why a text is no number.
-func noNumber(s string) string {
-	if m := twoReadings.FindStringSubmatch(withoutSpaces(s)); m != nil {
-		return page.Text("form.two_readings", s, m[1]+m[2], m[1]+"."+m[2])
-	}
-	const most = 60
-	if r := []rune(s); len(r) > most {
-		s = string(r[:most]) + "…"
-	}
-	return page.Text("form.no_number", s)
 }

@@ -11,12 +11,13 @@ type Document struct {
 	JSON   []byte
 	places map[string]string // names of fields and rows, by where they went
 	lines  []pairLine        // of the power table
+	commas bool              // numbers were typed with a comma before decimals
 }
 
 // Document makes the document of what was typed. It may well have faults.
 func (f *Form) Document() (*Document, error) {
 	root := &node{}
-	d := &Document{places: map[string]string{}}
+	d := &Document{places: map[string]string{}, commas: f.commas()}
 	for _, needed := range []string{"site", "wind", "turbine", "money"} {
 		root.put(step{name: needed}, &node{})
 	}
@@ -87,7 +88,7 @@ func (d *Document) value(fd *field, s string, u Units) *node {
 	case fd.kind == aList:
 		out := &node{kind: isList}
 		for _, t := range listItems(s) {
-			out.list = append(out.list, numberOrText(t, fd.kind, u))
+			out.list = append(out.list, d.numberOrText(t, fd, u))
 		}
 		return out
 	case fd.kind == aYesNo:
@@ -95,7 +96,7 @@ func (d *Document) value(fd *field, s string, u Units) *node {
 	case fd.kind == aTilt && strings.EqualFold(s, "best"):
 		return ofText("best")
 	case fd.kind.isNumber(), fd.kind == aTilt:
-		return numberOrText(s, fd.kind, u)
+		return d.numberOrText(s, fd, u)
 	}
 	return ofText(s)
 }
@@ -105,9 +106,9 @@ func listItems(s string) []string {
 	return strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == ',' || r == ';' || r == '\n' || r == '\t' })
 }
 
-func numberOrText(s string, k kind, u Units) *node {
-	if v, ok := number(s); ok {
-		return ofNumber(u.inDocument(v, k))
+func (d *Document) numberOrText(s string, fd *field, u Units) *node {
+	if v, ok := fd.number(s, d.commas); ok {
+		return ofNumber(u.inDocument(v, fd.kind))
 	}
 	return ofText(s)
 }

@@ -1,6 +1,10 @@
 package form
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+	"strings"
+)
 
 // Examples are the names of the invented machines that can be put into a form.
 func Examples() []string { return []string{"garden", "six_boards", "paddock"} }
@@ -31,10 +35,35 @@ func (f *Form) FillExample(name string) error {
 	}
 	for i := range fields {
 		if place := fields[i].place; steps(place)[0].name == "turbine" {
-			f.typed[place] = filled.typed[place]
+			f.typed[place] = f.Units.short(filled.typed[place], fields[i].kind)
 		}
 	}
 	f.other.take("turbine")
 	f.chosen["machine"], f.chosen["load"] = filled.chosen["machine"], filled.chosen["load"]
 	return nil
+}
+
+// short is a made-up number in feet, inches or miles an hour with no more digits than somebody would type: a hundredth of a foot or an
+// inch, a tenth of a mile an hour.
+func (u Units) short(typed string, k kind) string {
+	if u != Feet || u.factor(k) == Metric.factor(k) {
+		return typed
+	}
+	if k == aPairs {
+		lines := strings.Split(typed, "\n")
+		for i, line := range lines {
+			speed, power, _ := strings.Cut(line, " ")
+			lines[i] = u.short(speed, aSpeed) + " " + power
+		}
+		return strings.Join(lines, "\n")
+	}
+	v, ok := number(typed)
+	if !ok {
+		return typed
+	}
+	part := 100.0
+	if k == aSpeed {
+		part = 10
+	}
+	return plain(math.Round(v*part) / part)
 }

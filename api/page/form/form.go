@@ -190,6 +190,7 @@ func (f *Form) ChangeUnits(to Units) {
 	if to == from {
 		return
 	}
+	commas := f.commas()
 	for name, s := range f.typed {
 		fd := fieldOf(name)
 		if fd == nil || from.factor(fd.kind) == to.factor(fd.kind) {
@@ -197,14 +198,25 @@ func (f *Form) ChangeUnits(to Units) {
 		}
 		if fd.kind == aPairs {
 			f.typed[name] = changePairs(s, from, to)
-		} else if v, ok := number(s); ok && strings.TrimSpace(s) != "" {
+		} else if v, ok := fd.number(s, commas); ok && strings.TrimSpace(s) != "" {
 			f.typed[name] = to.typed(from.inDocument(v, fd.kind), fd.kind)
+			if commas {
+				f.typed[name] = withComma(f.typed[name])
+			}
 		}
 	}
 	f.Units = to
 	if to == Feet && f.typed["money.currency"] == "" {
 		f.typed["money.currency"] = "USD"
 	}
+}
+
+// currency is what money is in.
+func (f *Form) currency() string {
+	if c := strings.TrimSpace(f.typed["money.currency"]); c != "" {
+		return strings.ToUpper(c)
+	}
+	return byPlace["money.currency"].empty
 }
 
 var threeLetters = regexp.MustCompile(`^[A-Za-z]{3}$`)

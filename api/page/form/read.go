@@ -120,11 +120,6 @@ func (f *Form) shownAs(n *node, fd *field) (string, bool) {
 	return s, s != "" && !(isText && isNumberText(s) && !strings.Contains(s, ","))
 }
 
-func isNumberText(s string) bool {
-	_, ok := number(s)
-	return ok
-}
-
 // takeGroup moves a list of the document into a group's rows, if these can show all of it.
 func (f *Form) takeGroup(root *node, g *group) {
 	n := root.at(g.place)

@@ -57,12 +57,12 @@ func TestUnitsGoThereAndBack(t *testing.T) {
 }
 
 func TestNumber(t *testing.T) {
-	for s, want := range map[string]float64{"12": 12, " 1 900 ": 1900, "4,9": 4.9, "-1,44": -1.44, "−0,345": -0.345, ",5": 0.5, "1234,567": 1234.567, "1\u202f900.5": 1900.5, "−3": -3, "1e3": 1000, ".5": 0.5, "+2": 2} {
+	for s, want := range map[string]float64{"12": 12, " 1 900 ": 1900, "4,9": 4.9, "-1,44": -1.44, "−0,345": -0.345, ",5": 0.5, "1234,567": 1234.567, "1\u202f900.5": 1900.5, "−3": -3, "1e3": 1000, "1.400,50": 1400.5, "-1.234.567,8": -1234567.8, "1,400.50": 1400.5, ".5": 0.5, "+2": 2} {
 		if got, ok := number(s); !ok || got != want {
 			t.Errorf("%q is %v, %t", s, got, ok)
 		}
 	}
-	for _, s := range []string{"", "1,200", "-12,345", "1,234,567", "1.234,5", "1,", ",", "NaN", "inf", "0x10", "1_000", "ten", "5 m", "1e999"} {
+	for _, s := range []string{"", "1,200", "-12,345", "1,234,567", "1.23,5", "1,23.5", "1.234,5.6", "1,", ",", "NaN", "inf", "0x10", "1_000", "ten", "5 m", "1e999"} {
 		if got, ok := number(s); ok {
 			t.Errorf("%q is %v", s, got)
 		}
@@ -257,6 +257,33 @@ func TestExamples(t *testing.T) {
 	}
 	if New().FillExample("moon") == nil {
 		t.Error("there is no moon")
+	}
+}
+
+// An example in feet has numbers as somebody would type them, and what was typed stays.
+func TestExamplesInFeet(t *testing.T) {
+	v := &View{Form: New()}
+	v.ChangeUnits(Feet)
+	v.Set("towers[0].hub_height_m", "32.8084")
+	if v.Field("turbine.power_curve.points").Empty != "7 8\n9 45\n11 105" {
+		t.Errorf("%q", v.Field("turbine.power_curve.points").Empty)
+	}
+	for name, want := range map[string]map[string]string{
+		"garden": {"turbine.rotor_diameter_m": "7.87", "turbine.rated_power_w": "900"},
+		"six_boards": {"turbine.design.rotor.diameter_m": "7.22", "turbine.design.wire.length_m": "82.02", "turbine.design.furling.start_m_s": "24.6",
+			"turbine.design.rotor.board.root_chord_m": "5.51", "towers[0].hub_height_m": "32.8084"},
+	} {
+		if err := v.FillExample(name); err != nil {
+			t.Fatal(err)
+		}
+		for field, typed := range want {
+			if got := v.Value(field); got != typed {
+				t.Errorf("%s: %s is %s, want %s", name, field, got, typed)
+			}
+		}
+		if points := v.Value("turbine.power_curve.points"); name == "garden" && !strings.HasPrefix(points, "5.6 0\n6.7 8\n8.9 45\n") {
+			t.Errorf("%q", points)
+		}
 	}
 }
 

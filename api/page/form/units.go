@@ -2,9 +2,7 @@ package form
 
 import (
 	"math"
-	"regexp"
 	"strconv"
-	"strings"
 )
 
 // Units are those of the fields.
@@ -130,35 +128,4 @@ func plain(v float64) string {
 		return strconv.FormatFloat(v, 'g', -1, 64)
 	}
 	return strconv.FormatFloat(v, 'f', -1, 64)
-}
-
-// number reads what was typed. A unit's sign behind it, spaces between thousands and a true minus are let pass, and so is a comma before
-// decimals; but not one that may as well part thousands.
-func number(s string) (float64, bool) {
-	s = withoutSpaces(s)
-	if strings.ContainsAny(s, "xXpP_iInN") || twoReadings.MatchString(s) { // hexadecimal, infinities and what is no number
-		return 0, false
-	}
-	if decimalComma.MatchString(s) {
-		s = strings.Replace(s, ",", ".", 1)
-	}
-	v, err := strconv.ParseFloat(s, 64)
-	return v, err == nil && v-v == 0
-}
-
-var (
-	decimalComma = regexp.MustCompile(`^[+-]?\d*,\d+$`)
-	twoReadings  = regexp.MustCompile(`^([+-]?[1-9]\d{0,2}),(\d{3})$`) // 12,345; while 0,345 is no thousands
-)
-
-func withoutSpaces(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch r {
-		case ' ', '\u00a0', '\u202f', '\u2009', '\t':
-			return -1
-		case '−':
-			return '-'
-		}
-		return r
-	}, s)
 }

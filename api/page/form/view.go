@@ -20,6 +20,8 @@ type View struct {
 	Fresh                     bool          // whether nothing was filled in yet
 	Examples                  []page.Choice
 	Notices                   []string
+	ReadOnly                  string // why the form cannot be sent, if whoever looks at it may not change anything
+	SignIn                    bool   // whether signing in may mend that
 	Written                   string // address of the page on which the document itself is written; or nothing
 }
 
@@ -39,12 +41,8 @@ func ID(name string) string {
 // solarKnown are the currencies for which the domain has a price of solar to assume.
 var solarKnown = []string{"EUR", "USD"}
 
-func (v *View) currency() string {
-	if c := strings.TrimSpace(v.typed["money.currency"]); c != "" {
-		return strings.ToUpper(c)
-	}
-	return byPlace["money.currency"].empty
-}
+// pairsShown are the first lines of a power table, to show what one looks like, by the units of its speeds.
+var pairsShown = map[Units]string{Metric: "3 8\n4 45\n5 105", Feet: "7 8\n9 45\n11 105"}
 
 // Field is a field by its name.
 func (v *View) Field(name string) FieldView {
@@ -57,6 +55,9 @@ func (v *View) Field(name string) FieldView {
 		Number: fd.kind.isNumber(), Needed: fd.needed || name == "solar.cost_per_kw" && !slices.Contains(solarKnown, v.currency())}
 	if fd.kind.isNumber() && fd.empty != "" && v.Units.factor(fd.kind) != 1 && fd.kind != aShare && fd.empty != "0" {
 		out.Empty = "" // it is told in metres
+	}
+	if fd.kind == aPairs {
+		out.Empty = pairsShown[v.Units]
 	}
 	if name == "money.currency" && v.Units == Feet {
 		out.Empty = ""
