@@ -107,16 +107,23 @@ func (f *Form) explainNumber(fd *field, v float64, typed, detail string) string 
 // inUnits tells the lengths and speeds of a sentence in the form's units.
 func (f *Form) inUnits(detail string) string { return page.Units{Feet: f.Units == Feet}.Words(detail) }
 
-// asTyped puts what was typed where a sentence has the number that it is in the document.
+// asTyped puts what was typed where a sentence has the number that it is in the document: in all its digits, or, where only that number can
+// stand, rounded. A limit may be the same rounded.
 func asTyped(detail string, inDocument float64, typed, sign string) string {
-	number := regexp.QuoteMeta(strconv.FormatFloat(inDocument, 'g', -1, 64)) + "|" + regexp.QuoteMeta(page.Number(inDocument, 0))
-	written := regexp.MustCompile(`(^|[^\w.,-])(?:` + number + `)(?: m/s\b| m\b)?($|[^\w.]|\.(?:\s|$))`)
-	return written.ReplaceAllString(detail, "${1}"+strings.ReplaceAll(strings.TrimSpace(typed+" "+sign), "$", "$$")+"${2}")
+	const unit, end = `(?: m/s\b| m\b)?`, `($|[^\w.]|\.(?:\s|$))`
+	whole := strconv.FormatFloat(inDocument, 'f', -1, 64)
+	_, decimals, _ := strings.Cut(whole, ".")
+	exactly := regexp.QuoteMeta(strconv.FormatFloat(inDocument, 'g', -1, 64)) + "|" +
+		regexp.QuoteMeta(strings.ReplaceAll(page.Number(inDocument, len(decimals)), "\u2212", "-"))
+	with := "${1}" + strings.ReplaceAll(strings.TrimSpace(typed+" "+sign), "$", "$$") + "${2}"
+	detail = regexp.MustCompile(`(^|[^\w.,-])(?:`+exactly+`)`+unit+end).ReplaceAllString(detail, with)
+	rounded := regexp.QuoteMeta(page.Number(inDocument, 0))
+	return regexp.MustCompile(`(^|\bnot |\ba hub at )(?:`+rounded+`)`+unit+end).ReplaceAllString(detail, with)
 }
 
 var (
 	shareWords = regexp.MustCompile(` ?\(a share[^)]*\)|; if that is in per cent, write [\d.e+-]+|; give a share, such as [\d.]+ for \d+ %`)
-	shares     = regexp.MustCompile(`(-?\d+(?:\.\d+)?(?:e[+-]?\d+)?)( %)?`)
+	shares     = regexp.MustCompile(`(-?\d+(?:\x{202f}\d{3})*(?:\.\d+)?(?:e[+-]?\d+)?)( %)?`)
 	metreRange = regexp.MustCompile(`(\d+(?:\.\d+)?)( to | and up to | and at most )(\d+(?:\.\d+)?) m\b`)
 )
 
@@ -124,7 +131,7 @@ var (
 func inPerCent(detail string) string {
 	detail = shareWords.ReplaceAllString(detail, "")
 	return shares.ReplaceAllStringFunc(detail, func(s string) string {
-		v, err := strconv.ParseFloat(s, 64)
+		v, err := strconv.ParseFloat(strings.ReplaceAll(s, "\u202f", ""), 64)
 		if err != nil {
 			return s // in per cent already
 		}
