@@ -108,3 +108,14 @@ func TestRecordsAndCurvesInFeet(t *testing.T) {
 	}
 	lacks(t, "the lower height", string(f.do("GET", "/records/"+rec.ID+"?whole=true&units=feet&channel="+url.QueryEscape(lower.Channel), nil).want(200).body), mph(lower.MeanMS))
 }
+
+// A record's chart in feet is another file than the one in metres: whoever keeps the one is not told that it is the other.
+func TestRecordChartsHaveATagOfTheirUnits(t *testing.T) {
+	f := newFixture(t)
+	at := "/records/" + f.upload(twoHeightsCSV(2000), nil).ID + "/charts/speeds.csv"
+	metric, feet := f.do("GET", at, nil).want(200), f.do("GET", at+"?units=feet", nil).want(200)
+	if metric.header.Get("ETag") == feet.header.Get("ETag") {
+		t.Error("one tag for both")
+	}
+	f.do("GET", at+"?units=feet", nil, header{"If-None-Match", metric.header.Get("ETag")}).want(200)
+}

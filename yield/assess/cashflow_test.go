@@ -308,6 +308,10 @@ func TestCashOfTheArray(t *testing.T) {
 	if flow := a.solarCash(&SolarArray{}, nil); flow != nil {
 		t.Error("no array has a table")
 	}
+	a.r.Money.Currency = "EUR"
+	if w := fmt.Sprint(a.solarCash(&SolarArray{ArrayKW: 5, AnnualKWh: 1}, nil).Warnings); !strings.Contains(w, " EUR of the money is still out") {
+		t.Errorf("money without its currency: %s", w)
+	}
 	// The household followed beside the wind uses all of it, beside the sun half: the rest is sold for nothing.
 	a.r.Money.FeedInPerKWh, a.shareFollowed = 0, true
 	home := &Split{Home: &Home{}}
