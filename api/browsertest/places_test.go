@@ -34,15 +34,10 @@ func fill(t *testing.T, i *running.Instance) (f filled) {
 	}
 	get(t, i.Base+"/v1/records", &records)
 	f.record = records.Records[0].ID
-	hedge, err := os.ReadFile("../../testdata/examples/hedge-corner.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	f.hedge = saveHedge(t, i)
 	var made struct {
 		ID string `json:"id"`
 	}
-	send(t, http.MethodPost, i.Base+"/v1/sites", "application/yaml", strings.NewReader(string(hedge)), &made)
-	f.hedge = made.ID
 	send(t, http.MethodPost, i.Base+"/v1/curves", "application/json", strings.NewReader(`{"name": "Orchard two", "rotor_diameter_m": 2,
 		"power_curve": {"points": [[3, 0], [4, 20], [6, 95], [8, 230], [10, 380], [12, 450], [20, 450]]}}`), &made)
 	f.curve = made.ID
@@ -60,6 +55,20 @@ func fill(t *testing.T, i *running.Instance) (f filled) {
 	}
 	t.Fatal("the record's page is never whole")
 	return f
+}
+
+// saveHedge saves the example that has something around its mast, and gives its id.
+func saveHedge(t *testing.T, i *running.Instance) string {
+	t.Helper()
+	hedge, err := os.ReadFile("../../testdata/examples/hedge-corner.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var made struct {
+		ID string `json:"id"`
+	}
+	send(t, http.MethodPost, i.Base+"/v1/sites", "application/yaml", strings.NewReader(string(hedge)), &made)
+	return made.ID
 }
 
 // readings are of an invented meter, month by month.

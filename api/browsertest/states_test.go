@@ -4,7 +4,6 @@ import (
 	"context"
 	"net/http"
 	"net/http/httptest"
-	"os"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -65,15 +64,7 @@ func TestExportedPages(t *testing.T) {
 	database, files := filepath.Join(folder, "club.db"), filepath.Join(folder, "files")
 	i := running.Start(t, database)
 	t.Cleanup(func() { i.Stop(t) })
-	hedge, err := os.ReadFile("../../testdata/examples/hedge-corner.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	var made struct {
-		ID string `json:"id"`
-	}
-	send(t, http.MethodPost, i.Base+"/v1/sites", "application/yaml", strings.NewReader(string(hedge)), &made)
-	send(t, http.MethodPut, i.Base+"/v1/sites/"+made.ID+"/club", "application/json", strings.NewReader(`{"public": true, "show_costs": true}`), nil)
+	send(t, http.MethodPut, i.Base+"/v1/sites/"+saveHedge(t, i)+"/club", "application/json", strings.NewReader(`{"public": true, "show_costs": true}`), nil)
 	if out, err := running.Command(t, folder, "export", files, "--database", database).CombinedOutput(); err != nil {
 		t.Fatalf("%v: %s", err, out)
 	}

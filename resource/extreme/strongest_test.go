@@ -1,7 +1,6 @@
 package extreme
 
 import (
-	"math"
 	"strings"
 	"testing"
 
@@ -20,7 +19,7 @@ func TestNothingIsStrongerThanTheStrongestClass(t *testing.T) {
 				said = w.Detail
 			}
 		}
-		if strings.Contains(said, "no stronger one") != (i == 0) || strings.Contains(said, "next stronger class") != (i > 0) || math.IsNaN(x.ClassGustMS) {
+		if strings.Contains(said, "no stronger one") != (i == 0) || strings.Contains(said, "next stronger class") != (i > 0) {
 			t.Errorf("class %s: %q", class.Name, said)
 		}
 	}

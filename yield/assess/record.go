@@ -219,7 +219,8 @@ func (w *recordWind) tooWeak() *Reason {
 		}
 	}
 	if doubt := w.unitDoubt(); doubt != "" {
-		return &Reason{"unit_doubtful", doubt + "; until that is settled nothing can be said"}
+		return &Reason{"unit_doubtful", doubt + ". Until that is settled nothing can be said; whoever knows the unit to be right leaves the " +
+			"rule " + resource.SuspectUnit + " out (wind.record.screening.leave_out)"}
 	}
 	c := w.judged()
 	days := float64(c.stats.N) * float64(w.series.StepS) / 86400
