@@ -94,7 +94,7 @@ func (d *digest) best(h *openapi.HeightEstimate) {
 		if o.Life.EnergyKWh != nil {
 			d.P90KWh = digits(o.Life.EnergyKWh.P90, publicDigits)
 		}
-		if o.BelowBoth != nil {
+		if o.BelowBoth != nil && d.Verdict != openapi.BoardSiteVerdictCannotSay { // a chance of what nothing is known of would be taken for one
 			share := wholeShare(o.BelowBoth.Share)
 			d.Chance = &share
 		}

@@ -40,6 +40,15 @@ func TestADoubtedUnitHasNoVerdict(t *testing.T) {
 	for path, end := range map[string]string{"/sites/" + id: "<dl class=\"numbers\">", "/sites/" + id + "/report": "<dl class=\"numbers\">", "/records/" + rec.ID + "?whole=true": "<table"} {
 		top, _, _ := strings.Cut(string(f.do("GET", path, nil).want(http.StatusOK).body), end)
 		lacks(t, path, top, "whole knots written in mph")
+		if strings.Contains(top, "The chance that") {
+			t.Errorf("%s tells a chance where there is no verdict", path)
+		}
+	}
+	f.do("PUT", "/v1/sites/"+id+"/club", []byte(`{"public":true}`), header{"Content-Type", "application/json"}).want(http.StatusOK)
+	var shown openapi.PublicSite
+	f.do("GET", "/v1/club/sites/"+id, nil).want(http.StatusOK).json(&shown)
+	if shown.Site.Verdict != openapi.BoardSiteVerdictCannotSay || shown.Site.Chance != nil {
+		t.Errorf("the club shows %s with a chance of %v", shown.Site.Verdict, shown.Site.Chance)
 	}
 	if e, _ := ask(map[string]any{"id": rec.ID, "screening": map[string]any{"leave_out": []string{"suspect_unit"}}}); e.Verdict.Answer == "cannot_say" {
 		t.Errorf("with the rule left out: %+v", e.Verdict)

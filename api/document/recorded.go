@@ -26,7 +26,7 @@ func OrNull(v float64) *float64 {
 }
 
 // Methods names the versions of everything a stored figure rests on besides its inputs. It changes when a method does.
-const Methods = "2"
+const Methods = "3"
 
 // ImportWarnings tells an estimate what was wrong with the file its record came from and what had to be assumed in reading it.
 func ImportWarnings(r *openapi.ImportReport) []assess.Warning {

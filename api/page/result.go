@@ -178,7 +178,7 @@ func (r *Result) section(id string) *ResultSection {
 // leadOf is the verdict in a sentence with the odds, where there are any.
 func leadOf(answer openapi.VerdictAnswer, best *openapi.HeightEstimate) string {
 	words := wordsFor("club.lead.", string(answer))
-	if best != nil && best.Odds != nil && best.Odds.BelowBoth != nil {
+	if answer != openapi.VerdictAnswerCannotSay && best != nil && best.Odds != nil && best.Odds.BelowBoth != nil {
 		words += " " + Text("club.lead.chance", perCent(&best.Odds.BelowBoth.Share))
 	}
 	return words

@@ -81,7 +81,7 @@
     const both = best.odds && best.odds.below_both;
     const verdict = document.getElementById("verdict");
     verdict.className = "lead verdict " + estimate.verdict.answer;
-    verdict.textContent = words[estimate.verdict.answer] + (both ? " " + fill(words.chance, chance(both.share)) : "");
+    verdict.textContent = words[estimate.verdict.answer] + (both && estimate.verdict.answer !== "cannot_say" ? " " + fill(words.chance, chance(both.share)) : "");
     show("height", length(best.hub_height_m), undefined, given.height === undefined ? names.height : words.hub);
     show("energy", unit(three(best.energy.net_kwh), "kWh"), life && life.energy_kwh ? fill(words.spread, three(life.energy_kwh.p50), three(life.energy_kwh.p90)) : undefined);
     show("factor", percent(best.energy.capacity_factor));
